@@ -1,0 +1,46 @@
+package diag
+
+import (
+	"strings"
+	"testing"
+)
+
+func TestNearest(t *testing.T) {
+	names := []string{"weight_shift", "hinge", "hand_break", "trunk_at_landing"}
+	for word, want := range map[string]string{
+		"wieght_shift": "weight_shift", "hing": "hinge", "Hinge": "hinge", "trunk_at_landin": "trunk_at_landing", "banana": "",
+	} {
+		got, ok := Nearest(word, names)
+		if got != want || ok != (want != "") {
+			t.Errorf("Nearest(%q) = %q, want %q", word, got, want)
+		}
+	}
+}
+
+func TestStringPutsTheCaretUnderThePlace(t *testing.T) {
+	d := Diagnostic{Place: Place{Path: "a.yaml", Line: 3, Col: 7, Width: 4, Text: "when: °abcd"}, Code: "R101",
+		Headline: "nothing called `abcd` is ever observed", Under: "not in the checklist", Help: "write `abce`"}
+	want := "a.yaml:3:7  nothing called `abcd` is ever observed  [R101]\n" +
+		"  3 | when: °abcd\n" +
+		"    |       ^^^^ not in the checklist\n" +
+		"   help: write `abce`\n"
+	if got := d.String(); got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+func TestSortedDropsCopiesAndOrdersByPlace(t *testing.T) {
+	a := Diagnostic{Place: Place{Path: "a", Line: 2}, Code: "X", Headline: "two"}
+	b := Diagnostic{Place: Place{Path: "a", Line: 1}, Code: "X", Headline: "one"}
+	got := List{a, b, a}.Sorted()
+	if len(got) != 2 || got[0].Headline != "one" {
+		t.Errorf("got %v", got)
+	}
+}
+
+func TestCleanTakesOutWhatSteersATerminal(t *testing.T) {
+	got := Clean("a\x1b[31mb\u202ec\td")
+	if strings.ContainsAny(got, "\x1b\u202e\t") {
+		t.Errorf("got %q", got)
+	}
+}
