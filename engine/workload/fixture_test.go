@@ -17,16 +17,15 @@ func base() Limits {
 			{ID: WeeklyGrowth, To14: 1.10, To18: 1.15, Adult: 1.20}, {ID: GrowthFloor, To14: 60, To18: 85, Adult: 100},
 			{ID: DailyThrows, To14: 85, To18: 115, Adult: 140}, {ID: DailyHigh, To14: 45, To18: 75, Adult: 100},
 			{ID: HighDays, To14: 2, To18: 2, Adult: 3}, {ID: DaysInARow, To14: 2, To18: 3, Adult: 4},
-			{ID: DaysOff, To14: 2, To18: 1, Adult: 1}, same(DaysBetween, 2), same(DaysBetweenAfter, 30),
-			same(PitchDaysInARow, 2), same(LightAfter, 10), same(LightShare, .5), same(BeforeGame, 2),
-			{ID: NoThrowing, To14: 2, To18: 2}, {ID: NoPitching, To14: 4, To18: 4}, same(WeightedFrom, 19), same(RadarFrom, 19),
+			{ID: DaysOff, To14: 2, To18: 1, Adult: 1}, Every(DaysBetween, 2), Every(DaysBetweenAfter, 30),
+			Every(PitchDaysInARow, 2), Every(LightAfter, 10), Every(LightShare, .5), Every(BeforeGame, 2),
+			Every(NoThrowing, 2), Every(NoPitching, 4), Every(InningsMost, 100), Every(YoungestAge, 7),
+			Every(WeightedFrom, 19), Every(RadarFrom, 19), Every(RadarThrows, 20),
 		},
 		Innings: []InningsRow{{0, 8, 60}, {9, 12, 80}, {13, 18, 100}},
 		Weights: Weights{LowTo: 60, ModerateTo: 85, Low: .78, Moderate: .88, High: 1, Game: 1.1},
 	}
 }
-
-func same(id string, v float64) Limit { return Limit{ID: id, To14: v, To18: v, Adult: v} }
 
 func rowAt(t *testing.T, age int) Row {
 	t.Helper()

@@ -17,15 +17,18 @@ const (
 	DaysInARow       = "days_in_a_row"            // most days with throws in a row
 	DaysOff          = "days_off_in_7"            // fewest days without a throw in any seven
 	DaysBetween      = "days_between_high_effort" // full days between days with pitches after a long one
-	DaysBetweenAfter = "days_between_after"       // most pitches that do not make a day a long one
+	DaysBetweenAfter = "high_effort_many"         // most pitches that do not make a day a long one
 	PitchDaysInARow  = "pitching_days_in_a_row"   // most days with pitches in a row
-	LightAfter       = "light_day_after"          // most pitches that ask for no light next day
-	LightShare       = "light_day_share"          // most load of a light day, share of the day before
+	LightAfter       = "day_after_from"           // most pitches that ask for no light next day
+	LightShare       = "day_after_share"          // most load of a light day, share of the day before
 	BeforeGame       = "days_before_game"         // days before a game without high effort
-	NoThrowing       = "months_no_throwing"       // months of twelve without any overhead throwing
-	NoPitching       = "months_no_pitching"       // months of twelve without competitive pitching
-	WeightedFrom     = "weighted_from_age"        // youngest age for implements heavier or lighter than a baseball
-	RadarFrom        = "radar_from_age"           // youngest age for more measured maximal throws than are needed
+	NoThrowing       = "months_no_overhead"       // to 18 years: months of twelve without any overhead throwing
+	NoPitching       = "months_off"               // to 18 years: months of twelve without competitive pitching
+	InningsMost      = "innings_most"             // to 18 years: most innings in twelve months, whatever the table says
+	YoungestAge      = "youngest_age"             // youngest age in years for any plan
+	WeightedFrom     = "weighted_min_age"         // youngest age for implements heavier or lighter than a baseball
+	RadarFrom        = "radar_adult_age"          // youngest age for measured maximal throws without a cap
+	RadarThrows      = "radar_throws_under_19"    // most measured maximal throws a day below that age
 )
 
 // The names of limits that come from the tables and the athlete, for breaches.
@@ -52,6 +55,11 @@ type Limit struct {
 	ID                string
 	To14, To18, Adult float64
 	Unit, Why, Source string
+}
+
+// Every returns a limit that is the same at every age.
+func Every(id string, value float64) Limit {
+	return Limit{ID: id, To14: value, To18: value, Adult: value}
 }
 
 // A PitchRow is a row of the published table: the most pitches a day from one age to another, and Rest[i], the most
@@ -90,7 +98,8 @@ func numbers() []known {
 		{WeeklyGrowth, Down, 2}, {GrowthFloor, Down, 500}, {DailyThrows, Down, 500}, {DailyHigh, Down, 200},
 		{HighDays, Down, 7}, {DaysInARow, Down, 7}, {DaysOff, Up, 7}, {DaysBetween, Up, 14}, {DaysBetweenAfter, Down, 200},
 		{PitchDaysInARow, Down, 7}, {LightAfter, Down, 200}, {LightShare, Down, 1}, {BeforeGame, Up, 14},
-		{NoThrowing, Up, 12}, {NoPitching, Up, 12}, {WeightedFrom, Up, 100}, {RadarFrom, Up, 100},
+		{NoThrowing, Up, 12}, {NoPitching, Up, 12}, {InningsMost, Down, 1000}, {YoungestAge, Up, 100},
+		{WeightedFrom, Up, 100}, {RadarFrom, Up, 100}, {RadarThrows, Down, 500},
 	}
 }
 
@@ -197,7 +206,7 @@ func (l Limits) For(age int, ageKnown bool) (Row, error) {
 	if !ageKnown {
 		age = l.Table[0].From
 	}
-	if age < l.Table[0].From {
+	if youngest, _ := l.number(YoungestAge); age < l.Table[0].From || ageKnown && float64(age) < youngest.at(age) {
 		return Row{}, ErrTooYoung
 	}
 	row := l.row(age)
@@ -210,15 +219,33 @@ func (l Limits) row(age int) Row {
 	whole := func(id string) int { return int(math.Floor(get(id))) }
 	// Where more is stricter a broken number is rounded up, so that rounding never loosens.
 	ceil := func(id string) int { return int(math.Ceil(get(id))) }
-	return Row{
+	row := Row{
 		Age: age, Table: l.pitchRow(age), Weights: l.Weights, MostInnings: l.innings(age),
 		WeeklyGrowth: get(WeeklyGrowth), GrowthFloor: get(GrowthFloor),
 		DailyThrows: whole(DailyThrows), DailyHigh: whole(DailyHigh), HighDays: whole(HighDays),
 		DaysInARow: whole(DaysInARow), DaysOff: ceil(DaysOff),
 		DaysBetween: ceil(DaysBetween), DaysBetweenAfter: whole(DaysBetweenAfter), PitchDaysInARow: whole(PitchDaysInARow),
 		LightAfter: whole(LightAfter), LightShare: get(LightShare), BeforeGame: ceil(BeforeGame),
-		NoThrowing: ceil(NoThrowing), NoPitching: ceil(NoPitching), WeightedFrom: ceil(WeightedFrom), RadarFrom: ceil(RadarFrom),
+		NoThrowing: ceil(NoThrowing), NoPitching: ceil(NoPitching),
+		WeightedFrom: ceil(WeightedFrom), RadarFrom: ceil(RadarFrom), RadarThrows: whole(RadarThrows),
 	}
+	return row.season(get(InningsMost))
+}
+
+// adult is the age from which the guideline for youth and adolescent pitchers no longer speaks of the year: months off
+// and the innings of adolescents. A house gives its adults an innings row of their own.
+const adult = 19
+
+func (r Row) season(inningsMost float64) Row {
+	switch {
+	case r.Age >= adult:
+		r.NoThrowing, r.NoPitching = 0, 0
+	case r.MostInnings == 0:
+		r.MostInnings = inningsMost
+	default:
+		r.MostInnings = min(r.MostInnings, inningsMost)
+	}
+	return r
 }
 
 func (l Limits) pitchRow(age int) PitchRow {

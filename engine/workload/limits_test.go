@@ -76,10 +76,12 @@ func TestUnknownAgeIsTheYoungest(t *testing.T) {
 	if row.Table.Daily != 50 || row.GrowthFloor != 60 || row.DaysOff != 2 || row.MostInnings != 60 || row.Age != want.Age {
 		t.Errorf("unknown age: %+v", row)
 	}
-	if row.Weighted() || row.RadarFreely() {
+	if n, capped := row.MostMeasured(); row.Weighted() || !capped || n != 20 {
 		t.Error("an unknown age may not have weighted implements or free radar use")
 	}
-	if !rowAt(t, 19).Weighted() || rowAt(t, 18).Weighted() || rowAt(t, 18).RadarFreely() {
+	_, at18 := rowAt(t, 18).MostMeasured()
+	_, at19 := rowAt(t, 19).MostMeasured()
+	if !rowAt(t, 19).Weighted() || rowAt(t, 18).Weighted() || !at18 || at19 {
 		t.Error("weighted implements and radar change at 19")
 	}
 }
@@ -89,6 +91,25 @@ func TestTooYoung(t *testing.T) {
 		if _, err := base().For(age, true); !errors.Is(err, ErrTooYoung) {
 			t.Errorf("age %d: %v", age, err)
 		}
+	}
+}
+
+// The guideline's months off and innings are for youth and adolescents; a house may give its adults an innings row.
+func TestTheYearEndsAt19(t *testing.T) {
+	for _, c := range []struct {
+		age, off, noThrows int
+		innings            float64
+	}{{8, 4, 2, 60}, {12, 4, 2, 80}, {18, 4, 2, 100}, {19, 0, 0, 0}} {
+		if r := rowAt(t, c.age); r.NoPitching != c.off || r.NoThrowing != c.noThrows || r.MostInnings != c.innings {
+			t.Errorf("age %d: %d months off, %d without throwing, %v innings", c.age, r.NoPitching, r.NoThrowing, r.MostInnings)
+		}
+	}
+	house, _ := base().Tighten(Limits{Numbers: []Limit{Every(InningsMost, 70), Every(YoungestAge, 9)}})
+	if r, _ := house.For(18, true); r.MostInnings != 70 {
+		t.Errorf("a house's innings: %v", r.MostInnings)
+	}
+	if _, err := house.For(8, true); !errors.Is(err, ErrTooYoung) {
+		t.Errorf("a house's youngest age: %v", err)
 	}
 }
 
@@ -118,12 +139,12 @@ func TestFaults(t *testing.T) {
 func TestTighten(t *testing.T) {
 	house := Limits{
 		Numbers: []Limit{
-			same(WeeklyGrowth, 1.15), // looser to 14, same to 18, tighter for adults
-			same(DaysOff, 2),         // tighter or same
-			same(DaysOff, 0),         // looser
-			same("no_such", 1),
-			same(GrowthFloor, math.NaN()),
-			same(DaysOff, 30), // a slip
+			Every(WeeklyGrowth, 1.15), // looser to 14, same to 18, tighter for adults
+			Every(DaysOff, 2),         // tighter or same
+			Every(DaysOff, 0),         // looser
+			Every("no_such", 1),
+			Every(GrowthFloor, math.NaN()),
+			Every(DaysOff, 30), // a slip
 		},
 		Table:   []PitchRow{{9, 12, 60, []int{15, 40, 50}}, {8, 8, 10, nil}, {13, 14, 200, []int{20, 35, 50, 65, 80}}},
 		Innings: []InningsRow{{9, 12, 70}, {13, 18, 120}, {19, 40, 150}, {5, 7, 10}},
@@ -212,7 +233,7 @@ func looser(t *testing.T, age int, was, is Row) {
 		is.DaysBetweenAfter <= was.DaysBetweenAfter && is.PitchDaysInARow <= was.PitchDaysInARow && is.LightAfter <= was.LightAfter &&
 		is.LightShare <= was.LightShare && is.Table.Daily <= was.Table.Daily && (was.MostInnings == 0 || is.MostInnings <= was.MostInnings)
 	up := is.DaysOff >= was.DaysOff && is.DaysBetween >= was.DaysBetween && is.BeforeGame >= was.BeforeGame &&
-		is.NoThrowing >= was.NoThrowing && is.NoPitching >= was.NoPitching && is.WeightedFrom >= was.WeightedFrom && is.RadarFrom >= was.RadarFrom
+		is.NoThrowing >= was.NoThrowing && is.NoPitching >= was.NoPitching && is.WeightedFrom >= was.WeightedFrom && is.RadarFrom >= was.RadarFrom && is.RadarThrows <= was.RadarThrows
 	if !down || !up {
 		t.Fatalf("age %d got looser: %+v from %+v", age, is, was)
 	}

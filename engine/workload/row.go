@@ -7,17 +7,17 @@ type Row struct {
 	Known bool // the age was given; otherwise this is the youngest row
 	Table PitchRow
 	Weights
-	MostInnings                      float64 // 0: no row for this age
-	WeeklyGrowth, GrowthFloor        float64
-	DailyThrows, DailyHigh, HighDays int
-	DaysInARow, DaysOff              int
-	DaysBetween, DaysBetweenAfter    int
-	PitchDaysInARow                  int
-	LightAfter                       int
-	LightShare                       float64
-	BeforeGame                       int
-	NoThrowing, NoPitching           int
-	WeightedFrom, RadarFrom          int
+	MostInnings                          float64 // 0: no row for this age
+	WeeklyGrowth, GrowthFloor            float64
+	DailyThrows, DailyHigh, HighDays     int
+	DaysInARow, DaysOff                  int
+	DaysBetween, DaysBetweenAfter        int
+	PitchDaysInARow                      int
+	LightAfter                           int
+	LightShare                           float64
+	BeforeGame                           int
+	NoThrowing, NoPitching               int
+	WeightedFrom, RadarFrom, RadarThrows int
 }
 
 // RestDays returns the full days of rest that the published table asks for after a number of pitches.
@@ -46,5 +46,8 @@ func (r Row) MostHigh() int { return min(r.DailyHigh, r.Table.Daily) }
 // Weighted reports whether implements heavier or lighter than a baseball may be planned; never at an unknown age.
 func (r Row) Weighted() bool { return r.Known && r.Age >= r.WeightedFrom }
 
-// RadarFreely reports whether more maximal throws may be measured than a decision needs; never at an unknown age.
-func (r Row) RadarFreely() bool { return r.Known && r.Age >= r.RadarFrom }
+// MostMeasured returns how many maximal throws a day may be measured, and false where there is no such cap. An unknown
+// age has the cap.
+func (r Row) MostMeasured() (throws int, capped bool) {
+	return r.RadarThrows, !r.Known || r.Age < r.RadarFrom
+}
