@@ -1,0 +1,194 @@
+package casefile
+
+import (
+	"fmt"
+
+	"rungwise/engine/checklist"
+	"rungwise/engine/diag"
+	"rungwise/engine/source"
+	"rungwise/engine/unit"
+)
+
+// seen reads the observations, in the order of the throw and then of the file.
+func (r *reader) seen(o *source.Object) {
+	s := o.Object("seen", "what was seen")
+	if s == nil {
+		return
+	}
+	for _, p := range r.v.Checklist.Checkpoints {
+		if p.Phase == checklist.Task {
+			continue // told rung by rung
+		}
+		for _, f := range s.Fields(p.ID) {
+			throw := r.throw(f.Key)
+			looks := r.looks(f.Value, p)
+			if throw != "" && len(looks) > 0 {
+				r.c.Seen = append(r.c.Seen, Observation{Checkpoint: p.ID, Throw: throw, Looks: looks, Place: f.Value.Place()})
+			}
+		}
+	}
+	s.Close()
+}
+
+func (r *reader) looks(n *source.Node, p checklist.Checkpoint) []Look {
+	if n.Kind() != source.List {
+		if look, ok := r.look(n, p); ok {
+			return []Look{look}
+		}
+		return nil
+	}
+	var out []Look
+	for _, item := range n.Items() {
+		if look, ok := r.look(item, p); ok {
+			out = append(out, look)
+		}
+	}
+	return out
+}
+
+// look reads one clip's answer, short or with its details.
+func (r *reader) look(n *source.Node, p checklist.Checkpoint) (Look, bool) {
+	switch n.Kind() {
+	case source.Scalar:
+		return r.word(n, p)
+	case source.Map:
+		return r.detailed(n, p)
+	}
+	n.Fault(r.ds, "C330", fmt.Sprintf("`%s` takes an answer here, this is %s", p.ID, n.Describe()), "", r.takes(p))
+	return Look{}, false
+}
+
+func (r *reader) word(n *source.Node, p checklist.Checkpoint) (Look, bool) {
+	look, text := Look{Place: n.Place()}, n.Text()
+	if text == CouldNotSee {
+		look.Unseen = true
+		return look, true
+	}
+	for _, a := range p.Answers {
+		if a.ID == text {
+			look.Answer = text
+			return look, true
+		}
+	}
+	if p.Measure != nil && numeric(text) {
+		return r.measured(n, p, look)
+	}
+	ids := make([]string, 0, len(p.Answers)+1)
+	for _, a := range p.Answers {
+		ids = append(ids, a.ID)
+	}
+	help := r.takes(p)
+	if near, ok := diag.Nearest(text, append(ids, CouldNotSee)); ok {
+		help = fmt.Sprintf("did you mean `%s`?", near)
+	}
+	n.Fault(r.ds, "C331", fmt.Sprintf("`%s` is never %s", p.ID, n.Describe()), "", help)
+	return look, false
+}
+
+func numeric(text string) bool {
+	for _, c := range text {
+		return c == '-' || c == '+' || c == '.' || c >= '0' && c <= '9'
+	}
+	return false
+}
+
+// measured reads a quantity, or frames at a rate.
+func (r *reader) measured(n *source.Node, p checklist.Checkpoint, look Look) (Look, bool) {
+	in := unit.Range{Low: p.Measure.Low, High: p.Measure.High}
+	if unit.LooksLikeFrames(n.Text()) {
+		if !p.Measure.MayBeFrames {
+			n.Fault(r.ds, "C332", fmt.Sprintf("`%s` is not counted in frames", p.ID), "", r.takes(p))
+			return look, false
+		}
+		frames, err := unit.ParseFrames(n.Text())
+		if err == nil {
+			err = unit.Check(frames.Time(), in)
+		}
+		if err != nil {
+			r.quantity(n, p.ID, err)
+			return look, false
+		}
+		look.Frames = &frames
+		return look, true
+	}
+	q, err := unit.Read(n.Text(), unit.Unit(p.Measure.Unit), in)
+	if err != nil {
+		r.quantity(n, p.ID, err)
+		return look, false
+	}
+	look.Value = &q
+	return look, true
+}
+
+func (r *reader) detailed(n *source.Node, p checklist.Checkpoint) (Look, bool) {
+	o := n.Object(r.ds, "a look")
+	look, ok := Look{}, false
+	if a := o.Get("answer"); a != nil {
+		look, ok = r.look(a, p)
+	}
+	if pts := o.Get("points"); pts != nil {
+		look.Points = r.points(pts, 3, p, "angle")
+		ok = len(look.Points) == 3
+	}
+	if line := o.Get("line"); line != nil {
+		look.Line = r.points(line, 2, p, "line")
+		ok = len(look.Line) == 2
+		if against := o.Get("against"); against != nil && against.Text() != "horizontal" {
+			look.Against = r.points(against, 2, p, "line")
+		}
+	}
+	if !o.Has("answer") && !o.Has("points") && !o.Has("line") {
+		n.Fault(r.ds, "C333", "this look holds no answer", "", "add `answer: ...`, or `points: [[x, y], [x, y], [x, y]]`")
+	}
+	if sure, known := o.YesNo("sure"); known {
+		look.Unsure = !sure
+	}
+	look.Clip, look.At, look.By, look.Note = o.Text("clip"), o.Text("at"), o.Text("by"), o.Text("note")
+	look.Place = n.Place()
+	o.Close()
+	return look, ok
+}
+
+// points reads clicked places, so many of them.
+func (r *reader) points(n *source.Node, want int, p checklist.Checkpoint, kind string) []Point {
+	if p.Measure == nil || p.Measure.Unit != string(unit.Deg) {
+		n.Fault(r.ds, "C334", fmt.Sprintf("`%s` is not an angle, so it cannot be clicked", p.ID), "", r.takes(p))
+		return nil
+	}
+	var out []Point
+	for _, item := range n.Items() {
+		if len(item.Items()) != 2 {
+			item.Fault(r.ds, "C335", "a clicked point is two numbers", "", "write [x, y]")
+			return nil
+		}
+		x, okX := item.Items()[0].Number(r.ds, "x")
+		y, okY := item.Items()[1].Number(r.ds, "y")
+		if !okX || !okY {
+			return nil
+		}
+		out = append(out, Point{x, y})
+	}
+	if len(out) != want {
+		n.Fault(r.ds, "C336", fmt.Sprintf("an %s takes %d points, here are %d", kind, want, len(out)), "", "click them in order along the body")
+		return nil
+	}
+	for i := 1; i < want; i++ {
+		if out[i] == out[i-1] {
+			n.Fault(r.ds, "C337", "two clicked points are the same", "", "click each joint once")
+			return nil
+		}
+	}
+	return out
+}
+
+// takes says what a checkpoint accepts.
+func (r *reader) takes(p checklist.Checkpoint) string {
+	out := ""
+	for _, a := range p.Answers {
+		out += a.ID + ", "
+	}
+	if p.Measure != nil {
+		out += "a number in " + p.Measure.Unit + ", "
+	}
+	return "it takes: " + out + CouldNotSee
+}

@@ -1,0 +1,209 @@
+package casefile
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/gofrs/flock"
+
+	"rungwise/engine/source"
+)
+
+// ErrChanged tells that somebody else wrote the file since it was read.
+var ErrChanged = errors.New("the file was changed by somebody else since it was read")
+
+// ErrExists tells that a new file would have replaced one that is there.
+var ErrExists = errors.New("there is a file of that name already")
+
+// lockPatience is how long a write waits for another to finish.
+const lockPatience = 5 * time.Second
+
+// private is the mode of new files: they hold the health answers of people who
+// may be minors.
+const private fs.FileMode = 0o600
+
+// Read reads a case or log file from disk.
+func Read(path string) (*source.File, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %s", path, plainly(err))
+	}
+	defer f.Close()
+	return source.Read(path, f)
+}
+
+// Replace writes data in the place of the file in one step: whoever reads it
+// finds the old text or the new, never half of one. The text before stays
+// beside it with a `~`. If the file on disk is not the one that before was
+// read from, nothing is written and the error is ErrChanged.
+func Replace(before *source.File, data []byte) error {
+	path, err := filepath.EvalSymlinks(before.Path)
+	if err != nil {
+		return fmt.Errorf("%s: %s", before.Path, plainly(err))
+	}
+	return locked(path, func() error {
+		now, err := Read(path)
+		if err != nil {
+			return err
+		}
+		if now.Hash() != before.Hash() {
+			return fmt.Errorf("%s: %w", before.Path, ErrChanged)
+		}
+		if err := write(path+"~", now.Bytes, private); err != nil {
+			return err
+		}
+		mode := private
+		if info, err := os.Stat(path); err == nil {
+			mode = info.Mode().Perm()
+		}
+		return write(path, data, mode)
+	})
+}
+
+// Create writes a new file. It never replaces one: the error is then
+// ErrExists.
+func Create(path string, data []byte) error {
+	return locked(path, func() error {
+		if _, err := os.Lstat(path); err == nil {
+			return fmt.Errorf("%s: %w", path, ErrExists)
+		}
+		return write(path, data, private)
+	})
+}
+
+// Append adds whole lines to the end of a file, making it if it is not there.
+// A last line that a crash cut short is ended first, so it spoils no other.
+func Append(path string, lines []byte) error {
+	return locked(path, func() error {
+		f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_APPEND, private)
+		if err != nil {
+			return fmt.Errorf("%s: %s", path, plainly(err))
+		}
+		defer f.Close()
+		if torn(f) {
+			lines = append([]byte("\n"), lines...)
+		}
+		if _, err := f.Write(lines); err != nil {
+			return fmt.Errorf("%s: %s", path, plainly(err))
+		}
+		if err := f.Sync(); err != nil {
+			return fmt.Errorf("%s: %s", path, plainly(err))
+		}
+		return f.Close()
+	})
+}
+
+func torn(f *os.File) bool {
+	info, err := f.Stat()
+	if err != nil || info.Size() == 0 {
+		return false
+	}
+	last := make([]byte, 1)
+	_, err = f.ReadAt(last, info.Size()-1)
+	return err == nil && last[0] != '\n'
+}
+
+// locked runs do while this process alone may write the file. The lock stands
+// on a file beside it, because the file itself is replaced.
+func locked(path string, do func() error) error {
+	dir, name := filepath.Split(path)
+	lock := flock.New(filepath.Join(dir, "."+name+".lock"))
+	ctx, cancel := context.WithTimeout(context.Background(), lockPatience)
+	defer cancel()
+	got, err := lock.TryLockContext(ctx, 20*time.Millisecond)
+	if errors.Is(err, context.DeadlineExceeded) {
+		return fmt.Errorf("%s: somebody else is writing it; try again in a moment", path)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %s", path, plainly(err))
+	}
+	if !got {
+		return fmt.Errorf("%s: could not be locked for writing", path)
+	}
+	defer lock.Unlock()
+	sweep(dir, name)
+	return do()
+}
+
+// sweep removes what an interrupted write left behind. It is called under the
+// lock, so no write is under way.
+func sweep(dir, name string) {
+	left, err := filepath.Glob(filepath.Join(dir, "."+name+".new-*"))
+	if err != nil {
+		return // a name that makes a bad pattern has nothing to sweep
+	}
+	for _, path := range left {
+		os.Remove(path)
+	}
+}
+
+// write replaces a file: a new file beside it, flushed to disk, then renamed
+// over it, then the folder flushed.
+func write(path string, data []byte, mode fs.FileMode) (err error) {
+	dir, name := filepath.Split(path)
+	if dir == "" {
+		dir = "."
+	}
+	f, err := os.CreateTemp(dir, "."+name+".new-*")
+	if err != nil {
+		return fmt.Errorf("%s: %s", path, plainly(err))
+	}
+	defer func() {
+		if err != nil {
+			f.Close()
+			os.Remove(f.Name())
+			err = fmt.Errorf("%s: %s", path, plainly(err))
+		}
+	}()
+	if err = f.Chmod(mode); err != nil {
+		return err
+	}
+	if _, err = f.Write(data); err != nil {
+		return err
+	}
+	if err = f.Sync(); err != nil {
+		return err
+	}
+	if err = f.Close(); err != nil {
+		return err
+	}
+	if err = os.Rename(f.Name(), path); err != nil {
+		return err
+	}
+	return syncDir(dir)
+}
+
+func syncDir(dir string) error {
+	d, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	if err := d.Sync(); err != nil && !errors.Is(err, errors.ErrUnsupported) && !errors.Is(err, fs.ErrInvalid) {
+		return err
+	}
+	return nil
+}
+
+// plainly puts an error of the file system into words without its call.
+func plainly(err error) string {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return "there is no such file"
+	case errors.Is(err, fs.ErrPermission):
+		return "you may not read or write it here"
+	case errors.Is(err, fs.ErrExist):
+		return "there is a file of that name already"
+	}
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		return path.Err.Error()
+	}
+	return strings.TrimPrefix(err.Error(), "open ")
+}
