@@ -117,7 +117,7 @@ func (n *Network) Signs() int { return len(n.signs) }
 func (n *Network) Buckets() int { return n.buckets }
 
 // States is the number of combinations of active factors that are scored.
-func (n *Network) States() int { return len(n.states.prior) }
+func (n *Network) States() int { return len(n.states.prior) - 1 }
 
 func bound(asked, causes int) int {
 	switch {

@@ -88,11 +88,11 @@ func (s *Solver) gain(question []Pattern) float64 {
 	for _, p := range question {
 		answered := s.alone(p)
 		s.apply(s.w, s.alt)
-		total := s.tally(s.alt, s.sum)
+		total := s.n.states.tally(s.alt, s.sum)
 		chance := total * math.Pow(0.5, float64(named-answered))
 		if s.overlay(p) {
 			s.apply(s.w, s.alt)
-			total = s.tally(s.alt, s.sum)
+			total = s.n.states.tally(s.alt, s.sum)
 		}
 		sum += chance
 		after += chance * entropy(s.sum, total)
@@ -142,7 +142,7 @@ func (s *Solver) ReadAgain(i int) float64 {
 		one := [1]Answer{{Sign: i, Outcome: hold(next)}}
 		s.overlay(one[:])
 		s.apply(s.w, s.alt)
-		total := s.tally(s.alt, s.sum)
+		total := s.n.states.tally(s.alt, s.sum)
 		after += chance * entropy(s.sum, total)
 	}
 	return max(0, entropy(s.root, 1)-after)
@@ -178,14 +178,13 @@ func (s *Solver) Contribution(i int, dst []float64) []float64 {
 
 // BreakContribution is the same for where the pattern is lost.
 func (s *Solver) BreakContribution(dst []float64) []float64 {
-	dst = s.Roots(dst)
-	if s.broken {
-		copy(s.alt, s.w)
-		s.applyBreak(-1)
-		total := s.tally(s.alt, s.sum)
-		dst = append(dst[:0], s.sum...)
-		scale(dst, 1/total)
+	s.alt[0] = 0
+	for i := 1; i < len(s.w); i++ {
+		s.alt[i] = s.w[i] * s.n.states.prior[i] / s.prior[i]
 	}
+	total := s.n.states.tally(s.alt, s.sum)
+	dst = append(dst[:0], s.sum...)
+	scale(dst, 1/total)
 	return s.difference(dst)
 }
 

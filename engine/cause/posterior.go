@@ -25,9 +25,8 @@ type Posterior struct {
 	Root     []float64 // chance that it is a cause by itself
 	Present  []float64 // chance that it is there, by itself or brought about
 	Role     []Role
-	Parent   []int     // the upstream factor that explains it most, -1 where none can
-	Unlisted float64   // chance that something no factor names is a cause
-	strength []float64 // of the parent
+	Parent   []int   // the upstream factor that explains it most, -1 where none can
+	Unlisted float64 // chance that something no factor names is a cause
 }
 
 // Posterior solves one case.
@@ -44,8 +43,9 @@ func (s *Solver) Posterior(p *Posterior) {
 	p.Unlisted = s.root[n]
 	p.Present = slices.Grow(p.Present[:0], n)[:n]
 	p.Role = slices.Grow(p.Role[:0], n)[:n]
-	s.present(p.Present)
-	s.parents(p)
+	p.Parent = slices.Grow(p.Parent[:0], n)[:n]
+	s.spread(p.Present, s.arrows)
+	s.parents(p.Parent, s.arrows, s.fits[:n])
 	for f := range n {
 		p.Role[f] = role(p.Present[f], p.share(f))
 	}
@@ -85,38 +85,34 @@ func (p *Posterior) Chain(f int) []int {
 	return chain
 }
 
-// present adds up the states in which each factor is active.
-func (s *Solver) present(dst []float64) {
+// spread sums, for each factor, the states in which it is active, and for each
+// arrow P(state) own, over the states with both ends active.
+func (s *Solver) spread(present, arrows []float64) {
 	st := &s.n.states
 	clear(s.sum)
-	for i, w := range s.w {
-		for _, f := range st.active[st.start[i]:st.start[i+1]] {
-			s.sum[f] += w
+	clear(arrows)
+	copy(s.alt, s.w)
+	for i := len(s.alt) - 1; i > 0; i-- {
+		below := s.alt[i]
+		s.alt[st.parent[i]] += below
+		s.sum[st.last[i]] += below
+		for _, e := range st.arrow[st.arrows[i]:st.arrows[i+1]] {
+			arrows[e] += below * st.own[i]
 		}
 	}
-	copy(dst, s.sum)
+	copy(present, s.sum)
 }
 
 // parents finds for each factor the arrow with the largest sum over the states
 // of P(state) weight / P(factor there | state).
-func (s *Solver) parents(p *Posterior) {
-	st := &s.n.states
-	n := len(p.Root)
-	p.Parent = slices.Grow(p.Parent[:0], n)[:n]
-	p.strength = slices.Grow(p.strength[:0], len(s.n.edges)+n)[:len(s.n.edges)+n]
-	clear(p.strength)
-	sums, best := p.strength[:len(s.n.edges)], p.strength[len(s.n.edges):]
-	for i, w := range s.w {
-		for k := st.arrows[i]; k < st.arrows[i+1]; k++ {
-			sums[st.arrow[k]] += w * st.arrowOwn[k]
-		}
-	}
-	for f := range p.Parent {
-		p.Parent[f] = -1
+func (s *Solver) parents(dst []int, arrows, best []float64) {
+	clear(best)
+	for f := range dst {
+		dst[f] = -1
 	}
 	for k, e := range s.n.edges {
-		if v := sums[k] * e.weight / s.n.factors[e.to].Prior; v > best[e.to] {
-			best[e.to], p.Parent[e.to] = v, e.from
+		if v := arrows[k] * e.weight / s.n.factors[e.to].Prior; v > best[e.to] {
+			best[e.to], dst[e.to] = v, e.from
 		}
 	}
 }

@@ -3,6 +3,7 @@ package cause
 import (
 	"math"
 	"math/bits"
+	"slices"
 )
 
 // Evidence is all that is known of one case.
@@ -28,8 +29,8 @@ type Pattern []Answer
 type Solver struct {
 	n       *Network
 	signs   []Outcome // the case set, one per sign
-	breakAt []float64
-	broken  bool
+	breakAt []float64 // the break, empty when unknown
+	prior   []float64 // of each state, with the break
 
 	share []float64 // how much each sign counts: 0, 1, or 1/m among m tied near-copies
 	w     []float64 // chance of each state, sums to 1
@@ -46,6 +47,7 @@ type Solver struct {
 	groups []int
 	saved  []Outcome
 	fits   []float64 // by factor: how well the break fits it
+	arrows []float64 // sums by arrow
 }
 
 // NewSolver makes the working memory; the case starts with nothing known.
@@ -57,13 +59,14 @@ func (n *Network) NewSolver() *Solver {
 	s := &Solver{
 		n:       n,
 		signs:   make([]Outcome, len(n.signs)),
-		breakAt: make([]float64, n.buckets),
+		breakAt: make([]float64, 0, n.buckets),
+		prior:   slices.Clone(n.states.prior),
 		share:   make([]float64, len(n.signs)),
-		w:       make([]float64, n.States()),
+		w:       make([]float64, len(n.states.prior)),
 		root:    make([]float64, len(n.factors)),
 		ratio:   make([]lookup, len(n.tables)),
 		touched: make([]int, 0, len(n.tables)),
-		alt:     make([]float64, n.States()),
+		alt:     make([]float64, len(n.states.prior)),
 		sum:     make([]float64, len(n.factors)),
 		small:   make([]float64, tableSize),
 		pairs:   make([]Answer, 0, members),
@@ -71,6 +74,7 @@ func (n *Network) NewSolver() *Solver {
 		groups:  make([]int, 0, len(n.groups)),
 		saved:   make([]Outcome, len(n.signs)),
 		fits:    make([]float64, len(n.factors)),
+		arrows:  make([]float64, len(n.edges)),
 	}
 	s.solve()
 	return s
@@ -84,12 +88,26 @@ func (s *Solver) Set(e Evidence) {
 			s.signs[i] = e.Signs[i]
 		}
 	}
-	s.broken = len(e.Break) > 0 && len(e.Break) == len(s.breakAt)
-	copy(s.breakAt, e.Break)
-	for _, p := range s.breakAt {
-		s.broken = s.broken && p >= 0
+	if at := s.n.known(e.Break); !slices.Equal(at, s.breakAt) {
+		s.breakAt = append(s.breakAt[:0], at...)
+		s.readBreak()
 	}
 	s.solve()
+}
+
+// known is the break, or nothing if it cannot be used.
+func (n *Network) known(at []float64) []float64 {
+	sum := 0.0
+	for _, p := range at {
+		if !(p >= 0) {
+			return nil
+		}
+		sum += p
+	}
+	if len(at) != n.buckets || !(sum > 0) || math.IsInf(sum, 1) {
+		return nil
+	}
+	return at
 }
 
 // Roots copies the chance of each factor, and last of the unlisted cause, to be
@@ -100,7 +118,7 @@ func (s *Solver) Roots(dst []float64) []float64 { return append(dst[:0], s.root.
 func (s *Solver) With(p Pattern, dst []float64) []float64 {
 	s.overlay(p)
 	s.apply(s.w, s.alt)
-	total := s.tally(s.alt, s.sum)
+	total := s.n.states.tally(s.alt, s.sum)
 	dst = append(dst[:0], s.sum...)
 	scale(dst, 1/total)
 	return dst
@@ -120,11 +138,9 @@ func (s *Solver) solve() {
 	for _, t := range s.touched {
 		s.level(t)
 	}
-	s.apply(s.n.states.prior, s.w)
-	if s.broken {
-		s.applyBreak(1)
-	}
-	total := s.tally(s.w, s.root)
+	s.apply(s.prior, s.w)
+	copy(s.alt, s.w)
+	total := s.n.states.tally(s.alt, s.root)
 	scale(s.w, 1/total)
 	scale(s.root, 1/total)
 }
@@ -276,23 +292,6 @@ func multiplyTwo(to, from []float64, a, b *lookup, ia, ib []uint16) {
 	}
 }
 
-// tally adds up the states, and for each factor those in which it is a cause by
-// itself; it returns the total.
-func (s *Solver) tally(w, root []float64) float64 {
-	st := &s.n.states
-	clear(root)
-	total := 0.0
-	for i, p := range w {
-		total += p
-		lo, hi := st.start[i], st.start[i+1]
-		own := st.own[lo:hi]
-		for k, f := range st.active[lo:hi] {
-			root[f] += p * own[k]
-		}
-	}
-	return total
-}
-
 // The chance of a break at a demand is a floor plus a share of the mean table of
 // the active factors, each weighted by its chance to be a cause by itself.
 const (
@@ -300,34 +299,34 @@ const (
 	breakShare = 0.80
 )
 
-// applyBreak multiplies the states by the likelihood of the break (share 1) or
-// takes it out again (share -1). A factor without a table breaks anywhere.
-func (s *Solver) applyBreak(share float64) {
+// readBreak multiplies the prior of the states by the likelihood of the break.
+// A factor without a table breaks anywhere.
+func (s *Solver) readBreak() {
+	copy(s.prior, s.n.states.prior)
+	if len(s.breakAt) == 0 {
+		return
+	}
 	sum := 0.0
 	for _, p := range s.breakAt {
 		sum += p
 	}
 	for f, x := range s.n.factors {
-		s.fits[f] = sum / float64(len(s.breakAt))
+		s.fits[f] = 1 / float64(len(s.breakAt))
 		if x.BreaksAt != nil {
 			s.fits[f] = 0
 			for b, p := range s.breakAt {
-				s.fits[f] += p * x.BreaksAt[b]
+				s.fits[f] += p / sum * x.BreaksAt[b]
 			}
 		}
 	}
-	to := s.w
-	if share < 0 {
-		to = s.alt
-	}
 	st := &s.n.states
-	for i := range to {
-		mean, own := 0.0, 0.0
-		for k := st.start[i]; k < st.start[i+1]; k++ {
-			mean += st.own[k] * s.fits[st.active[k]]
-			own += st.own[k]
-		}
-		to[i] *= power(breakFloor*sum+breakShare*mean/own, share)
+	mean, own := s.alt, s.w // by state: sums over its active factors
+	mean[0], own[0] = 0, 0
+	for i := 1; i < len(mean); i++ {
+		p := st.parent[i]
+		own[i] = own[p] + st.own[i]
+		mean[i] = mean[p] + st.own[i]*s.fits[st.last[i]]
+		s.prior[i] *= breakFloor + breakShare*mean[i]/own[i]
 	}
 }
 

@@ -1,97 +1,131 @@
 package cause
 
-// states lists every scored combination of active factors, in the order of a
-// walk that adds one factor at a time, so that a state's parent (the state
-// without its last factor) always stands before it.
+// states lists every scored combination of active factors in the order of a
+// walk that adds one factor at a time, upstream factors first. Two things
+// follow: a state's parent (the state without its last factor) stands before
+// it, and nothing added later can bring the last factor about, so that what is
+// known of it holds for all states below.
+//
+// State 0 is that of no factor; its prior is 0.
 type states struct {
-	parent []int32   // -1 where the state has one factor
+	parent []int32
 	last   []uint8   // the factor that was added to the parent
+	own    []float64 // chance that the last factor is there by itself, given the state
 	prior  []float64 // chance before any evidence, not normalised
 
-	// The active factors of state i are active[start[i]:start[i+1]]; own is the
-	// chance that the factor is there by itself, given the state.
-	start  []int32
-	active []uint8
-	own    []float64
-
-	// The arrows with both ends active in state i are arrow[arrows[i]:arrows[i+1]],
-	// with the own of the factor they point to.
-	arrows   []int32
-	arrow    []uint16
-	arrowOwn []float64
+	// The arrows to the last factor of state i from its other factors are
+	// arrow[arrows[i]:arrows[i+1]].
+	arrows []int32
+	arrow  []uint16
 }
 
 // walker carries the walk that fills the states.
 type walker struct {
 	states
 	factors []Factor
-	into    [][]int // arrows that point to a factor
 	edges   []edge
+	into    [][]int // arrows that point to a factor
+	order   []int   // upstream first
 	most    int
 	set     uint32
-	chosen  []uint8
+	absent  [][]float64 // by number of active factors: chance that each is not there
 }
 
-// enumerate lists all states of 1 to most active factors. A factor is not
+// enumerate lists all states of up to most active factors. A factor is not
 // there with chance (1-prior) times (1-weight) of each active factor upstream.
 func enumerate(factors []Factor, edges []edge, most int) states {
 	w := &walker{factors: factors, edges: edges, most: most, into: make([][]int, len(factors))}
 	for i, e := range edges {
 		w.into[e.to] = append(w.into[e.to], i)
 	}
-	absent := make([]float64, len(factors))
-	for i, f := range factors {
-		absent[i] = 1 - f.Prior
+	w.order = upstreamFirst(factors)
+	w.absent = make([][]float64, most+1)
+	for k := range w.absent {
+		w.absent[k] = make([]float64, len(factors))
 	}
-	w.start = append(w.start, 0)
-	w.arrows = append(w.arrows, 0)
-	w.extend(-1, 0, absent)
+	for i, f := range factors {
+		w.absent[0][i] = 1 - f.Prior
+	}
+	w.parent, w.last, w.own, w.prior = []int32{0}, []uint8{0}, []float64{0}, []float64{0}
+	w.arrows = []int32{0, 0}
+	w.extend(0, 0, 0)
 	return w.states
 }
 
-// extend adds each factor from first on to the state at parent.
-func (w *walker) extend(parent int32, first int, absent []float64) {
-	if len(w.chosen) == w.most {
+// upstreamFirst orders the factors so that causes come before what they cause.
+func upstreamFirst(factors []Factor) []int {
+	waits := make([]int, len(factors))
+	for _, f := range factors {
+		for _, l := range f.Causes {
+			waits[l.To]++
+		}
+	}
+	var order []int
+	for f := range factors {
+		if waits[f] == 0 {
+			order = append(order, f)
+		}
+	}
+	for k := 0; k < len(order); k++ {
+		for _, l := range factors[order[k]].Causes {
+			if waits[l.To]--; waits[l.To] == 0 {
+				order = append(order, l.To)
+			}
+		}
+	}
+	return order
+}
+
+// extend adds each factor from place first of the order on to the state at parent.
+func (w *walker) extend(parent int32, active, first int) {
+	if active == w.most {
 		return
 	}
-	next := make([]float64, len(absent))
-	for f := first; f < len(w.factors); f++ {
-		copy(next, absent)
+	next := w.absent[active+1]
+	for k := first; k < len(w.order); k++ {
+		f := w.order[k]
+		copy(next, w.absent[active])
 		for _, l := range w.factors[f].Causes {
 			next[l.To] *= 1 - l.Weight
 		}
 		w.set |= 1 << f
-		w.chosen = append(w.chosen, uint8(f))
 		at := int32(len(w.prior))
-		w.add(parent, uint8(f), next)
-		w.extend(at, f+1, next)
-		w.chosen = w.chosen[:len(w.chosen)-1]
+		w.add(parent, f, next)
+		w.extend(at, active+1, k+1)
 		w.set &^= 1 << f
 	}
 }
 
-// add records the state that is now chosen.
-func (w *walker) add(parent int32, last uint8, absent []float64) {
+// add records the state that is now in set.
+func (w *walker) add(parent int32, last int, absent []float64) {
 	prior := 1.0
 	for f, a := range absent {
-		if w.set&(1<<f) == 0 {
-			prior *= a
-			continue
+		if w.set&(1<<f) != 0 {
+			a = 1 - a
 		}
-		prior *= 1 - a
-		own := w.factors[f].Prior / (1 - a)
-		w.active = append(w.active, uint8(f))
-		w.own = append(w.own, own)
-		for _, e := range w.into[f] {
-			if w.set&(1<<w.edges[e].from) != 0 {
-				w.arrow = append(w.arrow, uint16(e))
-				w.arrowOwn = append(w.arrowOwn, own)
-			}
+		prior *= a
+	}
+	for _, e := range w.into[last] {
+		if w.set&(1<<w.edges[e].from) != 0 {
+			w.arrow = append(w.arrow, uint16(e))
 		}
 	}
 	w.parent = append(w.parent, parent)
-	w.last = append(w.last, last)
+	w.last = append(w.last, uint8(last))
+	w.own = append(w.own, w.factors[last].Prior/(1-absent[last]))
 	w.prior = append(w.prior, prior)
-	w.start = append(w.start, int32(len(w.active)))
 	w.arrows = append(w.arrows, int32(len(w.arrow)))
+}
+
+// tally adds up the states, and for each factor those in which it is a cause by
+// itself; it returns the total. The weights are used up: afterwards each holds
+// the sum of its state and all below.
+func (s *states) tally(w, root []float64) float64 {
+	clear(root)
+	parent, last, own := s.parent[:len(w)], s.last[:len(w)], s.own[:len(w)]
+	for i := len(w) - 1; i > 0; i-- {
+		root[last[i]] += own[i] * w[i]
+		w[parent[i]] += w[i]
+	}
+	return w[0]
 }

@@ -99,11 +99,8 @@ func positions(set uint32, factors int) []uint16 {
 
 func (s *states) index(bit []uint16) []uint16 {
 	list := make([]uint16, len(s.prior))
-	for i, p := range s.parent {
-		list[i] = bit[s.last[i]]
-		if p >= 0 {
-			list[i] |= list[p]
-		}
+	for i := 1; i < len(list); i++ {
+		list[i] = list[s.parent[i]] | bit[s.last[i]]
 	}
 	return list
 }
