@@ -64,6 +64,7 @@ type Measure struct {
 	ThrowSD         float64 // from throw to throw of one athlete
 	BetweenDays     float64 // SD from day to day
 	MayBeFrames     bool    // an interval may be given in frames
+	Flexion         bool    // three clicked points give the inside angle; the value is 180 deg less it
 	Rate            float64 // frames a second to assume; 0 = must be told
 	PeakRate        float64 // deg/s at which what is measured turns at its fastest
 	Bands           []Band  // which numbers stand for which answer

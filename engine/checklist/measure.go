@@ -30,6 +30,7 @@ func readMeasure(o *source.Object, ds *diag.List, answers []fact.Answer) *Measur
 	m.ThrowSD, m.BetweenDays = positive(o, ds, "throw_sd"), positive(o, ds, "between_days")
 	m.Rate, m.PeakRate = positive(o, ds, "rate"), positive(o, ds, "peak_rate")
 	m.MayBeFrames, _ = o.YesNo("may_be_frames")
+	m.Flexion, _ = o.YesNo("flexion")
 	for _, f := range o.Fields("bands") {
 		m.addBand(f, ds, answers)
 	}
