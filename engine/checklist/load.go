@@ -68,7 +68,7 @@ func (r *reader) folder(l Layer) {
 func (r *reader) file(root *source.Node) {
 	o := root.Object(&r.ds, "a checklist file")
 	for _, n := range o.Items("checkpoints") {
-		p := ReadCheckpoint(n, &r.ds)
+		p := ReadCheckpoint(n, nil, &r.ds)
 		if r.declare(n, p.ID, "best."+p.ID) {
 			r.list.Checkpoints = append(r.list.Checkpoints, p)
 		}

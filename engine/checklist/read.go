@@ -16,12 +16,16 @@ var (
 	dotted = regexp.MustCompile(`^[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*$`)
 )
 
-// ReadCheckpoint reads one entry of a `checkpoints` list. Faults go to the
+// ReadCheckpoint reads one entry of a `checkpoints` list. Its id stands in the
+// entry, or outside it, where named is the node that holds it. Faults go to the
 // list; an entry without a usable id comes back with an empty one.
-func ReadCheckpoint(n *source.Node, ds *diag.List) Checkpoint {
+func ReadCheckpoint(n, named *source.Node, ds *diag.List) Checkpoint {
 	o := n.Object(ds, "a checkpoint")
+	if named == nil {
+		named = o.Need("id")
+	}
 	p := Checkpoint{
-		Place: n.Place(), ID: id(o, ds, snake),
+		Place: n.Place(), ID: id(named, ds, snake),
 		Title: o.NeedText("title"), Moment: o.NeedText("moment"), View: o.NeedText("view"),
 		Phase: o.NeedOneOf("phase", []string{BeforeLanding, AfterLanding, Both, Task}),
 		Ask:   o.NeedText("ask"), Help: o.NeedText("help"),
@@ -46,7 +50,7 @@ func ReadCheckpoint(n *source.Node, ds *diag.List) Checkpoint {
 func readQuestion(n *source.Node, ds *diag.List) Question {
 	o := n.Object(ds, "a question")
 	q := Question{
-		Place: n.Place(), ID: id(o, ds, snake), Group: o.NeedText("group"), Title: o.Text("title"),
+		Place: n.Place(), ID: id(o.Need("id"), ds, snake), Group: o.NeedText("group"), Title: o.Text("title"),
 		Ask: o.NeedText("ask"), Help: o.Text("help"),
 		By: o.OneOf("by", []string{ByCoach, ByQualified}), Reading: o.OneOf("reading", readings()),
 	}
@@ -67,7 +71,7 @@ func readQuestion(n *source.Node, ds *diag.List) Question {
 
 func readDerived(n *source.Node, ds *diag.List) Derived {
 	o := n.Object(ds, "a derived fact")
-	d := Derived{Place: n.Place(), ID: id(o, ds, dotted), About: o.NeedText("about")}
+	d := Derived{Place: n.Place(), ID: id(o.Need("id"), ds, dotted), About: o.NeedText("about")}
 	d.Answers, d.YesNo, d.Number = kind(o, ds)
 	d.Source, d.SourceAt = sourceOf(o)
 	o.Close()
@@ -76,8 +80,7 @@ func readDerived(n *source.Node, ds *diag.List) Derived {
 
 func readings() []string { return []string{Eye, Measured, Asked} }
 
-func id(o *source.Object, ds *diag.List, form *regexp.Regexp) string {
-	v := o.Need("id")
+func id(v *source.Node, ds *diag.List, form *regexp.Regexp) string {
 	if v == nil || form.MatchString(v.Text()) {
 		return v.Text()
 	}

@@ -49,7 +49,7 @@ func (n *Node) OneOf(ds *diag.List, what string, words []string) string {
 	if near, ok := diag.Nearest(text, words); ok {
 		help = fmt.Sprintf("did you mean `%s`?", near)
 	}
-	n.Fault(ds, "Y230", fmt.Sprintf("`%s` is never %s", what, n.Describe()), under, help)
+	n.Fault(ds, "Y231", fmt.Sprintf("`%s` is never %s", what, n.Describe()), under, help)
 	return ""
 }
 

@@ -1,0 +1,180 @@
+package rule
+
+import (
+	"fmt"
+	"path"
+
+	"rungwise/engine/diag"
+	"rungwise/engine/fact"
+	"rungwise/engine/source"
+)
+
+func verdicts() []string {
+	return []string{Refer, NotEnough, NotThisQuestion, Restore, NoneFound, GoOn}
+}
+
+func (r *reader) readCases() {
+	for _, e := range r.section(Cases).entries {
+		o := r.open(e, Cases)
+		c := Case{Entry: r.common(e, o), Note: o.Text("note"), File: path.Base(e.origin.Path)}
+		o.Need("given")
+		c.Given = r.example(o.Fields("given"))
+		expect, not := o.Get("expect"), o.Get("not_expect")
+		if expect == nil && not == nil {
+			r.fault(e.name, "V202", fmt.Sprintf("the case `%s` expects nothing", c.ID), "", "add expect: or not_expect:")
+		}
+		c.Expect, c.NotExpect = r.expectation(expect), r.expectation(not)
+		o.Close()
+		r.b.Cases = append(r.b.Cases, c)
+	}
+}
+
+func (r *reader) expectation(n *source.Node) Expectation {
+	if n == nil {
+		return Expectation{}
+	}
+	o := n.Object(&r.ds, "what is expected")
+	x := Expectation{Place: n.Place(), Gate: o.OneOf("gate", verdicts())}
+	if first := o.Get("first"); first != nil {
+		x.First, _ = r.ref(first, Factors)
+	}
+	x.FirstTwo, x.Possible = r.refs(o, "first_two", Factors), r.refs(o, "possible", Factors)
+	x.Fires, x.Silent = r.refs(o, "fires", Signs), r.refs(o, "silent", Signs)
+	x.Cautions = r.refs(o, "cautions", Cautions)
+	for _, f := range o.Fields("consequence") {
+		down, okDown := r.ref(f.Key, Factors)
+		up, okUp := r.ref(f.Value, Factors)
+		if okDown && okUp {
+			x.Consequence = append(x.Consequence, [2]string{down, up})
+		}
+	}
+	o.Close()
+	return x
+}
+
+// refs reads a list of ids of one concern, leaving out what a house switched
+// off.
+func (r *reader) refs(o *source.Object, key, concern string) []string {
+	var out []string
+	for _, n := range o.Texts(key) {
+		if id, ok := r.ref(n, concern); ok {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// Given returns what is known when the facts named have the values written, and
+// every fault in them; the faults have no place. Changes follow as Derive says.
+func (b *Base) Given(pairs [][2]string) (fact.Vector, diag.List) {
+	var ds diag.List
+	v := b.Catalogue.Vector()
+	for _, p := range pairs {
+		f, ok := b.Catalogue.Lookup(p[0])
+		if !ok {
+			d := diag.Diagnostic{Code: "B530", Headline: fmt.Sprintf("nothing called %q is ever observed", p[0])}
+			if near, found := diag.Nearest(p[0], b.Catalogue.Names()); found {
+				d.Help = fmt.Sprintf("the closest name is `%s`", near)
+			}
+			ds.Add(d)
+			continue
+		}
+		x, err := f.Parse(p[1])
+		if err != nil {
+			ds.Add(diag.Diagnostic{Code: "B532", Headline: fmt.Sprintf("`%s` is never %q", p[0], p[1]), Under: err.Error(), Help: err.Error()})
+			continue
+		}
+		slot, _ := b.Catalogue.Slot(p[0])
+		v[slot] = x
+	}
+	b.Derive(v)
+	return v, ds
+}
+
+// Vector returns what is known in an example, changes derived.
+func (b *Base) Vector(e Example) fact.Vector {
+	v := b.Catalogue.Vector()
+	for _, p := range e {
+		v[p.Slot] = p.Value
+	}
+	b.Derive(v)
+	return v
+}
+
+// Derive sets changed.X of every graded checkpoint whose two grades are known,
+// unless it is set already: the grades differ or not. Reading error enters
+// elsewhere, once, through the sign. Measured changes are not touched, since a
+// difference of two numbers says nothing without its error.
+func (b *Base) Derive(v fact.Vector) {
+	for _, p := range b.Checklist.Checkpoints {
+		if len(p.Answers) == 0 {
+			continue
+		}
+		changed, ok := b.Catalogue.Slot(fact.Changed + "." + p.ID)
+		if !ok || v[changed].Known {
+			continue
+		}
+		best, _ := b.Catalogue.Slot(fact.Best + "." + p.ID)
+		stuck, _ := b.Catalogue.Slot(fact.Stuck + "." + p.ID)
+		if v[best].Known && v[stuck].Known {
+			v[changed] = fact.Bool(v[best].N != v[stuck].N)
+		}
+	}
+}
+
+// ExampleFailure is an example that does not show what it says.
+type ExampleFailure struct {
+	Concern, ID string
+	Example     string // fires or silent
+	Got         fact.Truth
+	Vacuous     bool // silent only because nobody looked
+	Diagnostic  diag.Diagnostic
+}
+
+// TestExamples tries the two examples of every sign, gate and caution: the one
+// must hold, and the other must not, which is more than not being known.
+func (b *Base) TestExamples() []ExampleFailure {
+	var out []ExampleFailure
+	try := func(concern string, e Entry, fires, silent Example, truth func(fact.Vector) fact.Truth) {
+		if len(fires) > 0 {
+			if got := truth(b.Vector(fires)); got != fact.Yes {
+				out = append(out, failure(concern, e.ID, "fires", fires, got))
+			}
+		}
+		if len(silent) > 0 {
+			if got := truth(b.Vector(silent)); got != fact.No {
+				out = append(out, failure(concern, e.ID, "silent", silent, got))
+			}
+		}
+	}
+	for i := range b.Signs {
+		if s := &b.Signs[i]; s.When != nil {
+			try(Signs, s.Entry, s.Fires, s.Still, s.When.Eval)
+		}
+	}
+	for i := range b.Gates {
+		try(Gates, b.Gates[i].Entry, b.Gates[i].Fires, b.Gates[i].Still, b.Gates[i].Truth)
+	}
+	for i := range b.Cautions {
+		try(Cautions, b.Cautions[i].Entry, b.Cautions[i].Fires, b.Cautions[i].Still, b.Cautions[i].Truth)
+	}
+	return out
+}
+
+func failure(concern, id, which string, e Example, got fact.Truth) ExampleFailure {
+	f := ExampleFailure{Concern: concern, ID: id, Example: which, Got: got, Vacuous: which == "silent" && got == fact.Unknown}
+	f.Diagnostic = diag.Diagnostic{Place: e[0].Place}
+	switch d := &f.Diagnostic; {
+	case f.Vacuous:
+		d.Code, d.Headline = "V201", fmt.Sprintf("the silent example proves nothing about `%s`", id)
+		d.Why, d.Help = "it leaves out what the condition looks at, so the answer is not seen and not no", "give a value on the no side"
+	case which == "silent":
+		d.Code, d.Headline, d.Help = "V203", fmt.Sprintf("`%s` holds in the example in which it should be silent", id), "change the example or the condition"
+	case got == fact.No:
+		d.Code, d.Headline, d.Help = "V204", fmt.Sprintf("`%s` does not hold in the example in which it should", id), "change the example or the condition"
+	default:
+		d.Code, d.Headline = "V205", fmt.Sprintf("whether `%s` holds in its example is not known", id)
+		d.Why, d.Help = "the example leaves out what the condition looks at", "give every fact that the condition reads"
+	}
+	return f
+}

@@ -1,0 +1,242 @@
+package rule
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"rungwise/engine/diag"
+	"rungwise/engine/source"
+)
+
+// The concerns of a rule base, as the top-level keys of its files name them.
+const (
+	Factors     = "factors"
+	Signs       = "signs"
+	Throws      = "throws"
+	Demands     = "demands"
+	Drills      = "drills"
+	Gates       = "gates"
+	Cautions    = "cautions"
+	LimitsKey   = "limits"
+	ByAge       = "by_age"
+	PitchRows   = "pitch_table"
+	InningsRows = "innings"
+	Sources     = "sources"
+	Wordings    = "wording"
+	Cases       = "cases"
+	Checkpoints = "checkpoints"
+)
+
+// concerns lists every concern in the order in which it is read: what others
+// refer to comes first.
+func concerns() []string {
+	return []string{Sources, Demands, LimitsKey, ByAge, PitchRows, InningsRows, Checkpoints, Throws, Factors, Signs, Drills, Gates,
+		Cautions, Wordings, Cases}
+}
+
+// noun names an entry of a concern in messages.
+func noun(concern string) string {
+	return map[string]string{Factors: "factor", Signs: "sign", Throws: "throw", Demands: "demand", Drills: "drill", Gates: "gate",
+		Cautions: "caution", LimitsKey: "limit", ByAge: "limit by age", PitchRows: "row of the pitch table",
+		InningsRows: "row of the innings table", Sources: "source", Wordings: "sentence", Cases: "case",
+		Checkpoints: "checkpoint"}[concern]
+}
+
+// entry is one thing of the rule base before it is read: its YAML, laid over by
+// the house's, and what is known about where it came from.
+type entry struct {
+	id      string
+	name    *source.Node // the node that holds the id, for places
+	node    *source.Node // what is read
+	base    *source.Node // what stood there before the house; nil for an added entry
+	adds    []*source.Node
+	house   bool // added or replaced by the house
+	origin  diag.Place
+	changes []Change
+}
+
+// section is the entries of one concern in order, those taken out apart.
+type section struct {
+	entries  []*entry
+	disabled map[string]Change
+}
+
+func (s *section) find(id string) *entry {
+	for _, e := range s.entries {
+		if e.id == id {
+			return e
+		}
+	}
+	return nil
+}
+
+func (s *section) ids() []string {
+	ids := make([]string, len(s.entries))
+	for i, e := range s.entries {
+		ids[i] = e.id
+	}
+	return ids
+}
+
+// files opens every *.yaml below a folder, by path.
+func (r *reader) files(fsys fs.FS, name string) []*source.File {
+	var names []string
+	err := fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() && path.Ext(p) == ".yaml" {
+			names = append(names, p)
+		}
+		return err
+	})
+	if err != nil || len(names) == 0 {
+		r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: name}, Code: "B500", Headline: "no rule files were found here",
+			Help: "a rule base is one or more files that end in .yaml"})
+	}
+	slices.Sort(names)
+	var out []*source.File
+	for _, p := range names {
+		shown := path.Join(name, p)
+		f, err := source.Open(fsys, p, shown)
+		if err != nil {
+			r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: shown}, Code: "B500", Headline: "this file could not be read"})
+			continue
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// hash is the short fingerprint of files, by path and content.
+func hash(files []*source.File) string {
+	sum := sha256.New()
+	for _, f := range files {
+		fmt.Fprintf(sum, "%s\x00%d\x00", f.Path, len(f.Bytes))
+		sum.Write(f.Bytes)
+	}
+	return hex.EncodeToString(sum.Sum(nil))[:12]
+}
+
+// baseFile puts the entries of one file of the base into their sections.
+func (r *reader) baseFile(f *source.File) {
+	root, ds := f.YAML()
+	r.ds = append(r.ds, ds...)
+	if root == nil {
+		return
+	}
+	o := root.Object(&r.ds, "a rule file")
+	if v := o.Text("version"); v != "" {
+		r.b.Version = v
+	}
+	for _, c := range concerns() {
+		switch c {
+		case PitchRows:
+			r.pitchTable(o)
+		case Checkpoints: // the base's stand in the checklists
+		case InningsRows:
+			r.rows(c, o.Items(c))
+		default:
+			for _, n := range o.Items(c) {
+				r.collect(c, n, n.Get("id"))
+			}
+		}
+	}
+	if w := o.Get("effort_weights"); w != nil {
+		r.weights = w
+	}
+	o.Close()
+}
+
+// rows collects rows that are named by the ages they hold for, such as "9-10".
+func (r *reader) rows(concern string, items []*source.Node) {
+	for _, n := range items {
+		ages := n.Get("ages")
+		if ages.Kind() != source.List || len(ages.Items()) != 2 {
+			n.Fault(&r.ds, "B502", "this row does not say for which ages it holds", "", "write ages: [9, 10]")
+			continue
+		}
+		e := &entry{id: ages.Items()[0].Text() + "-" + ages.Items()[1].Text(), name: ages, node: n, base: n, origin: n.Place()}
+		r.section(concern).entries = append(r.section(concern).entries, e)
+	}
+}
+
+// collect keeps an entry under its id; a second one of the same id is a fault
+// that shows both places.
+func (r *reader) collect(concern string, n, id *source.Node) {
+	if n.Kind() != source.Map {
+		n.Object(&r.ds, "a "+noun(concern))
+		return
+	}
+	if !r.goodID(concern, n, id) {
+		return
+	}
+	s := r.section(concern)
+	if before := s.find(id.Text()); before != nil {
+		r.fault(id, "B503", fmt.Sprintf("the %s `%s` stands twice", noun(concern), id.Text()), "", "give one of the two another id, or take it out",
+			"the first is at "+at(before.origin))
+		return
+	}
+	s.entries = append(s.entries, &entry{id: id.Text(), name: id, node: n, base: n, origin: id.Place()})
+}
+
+// goodID reports whether an entry has an id that can be referred to.
+func (r *reader) goodID(concern string, n, id *source.Node) bool {
+	if id == nil {
+		n.Fault(&r.ds, "Y221", fmt.Sprintf("a %s has no `id`", noun(concern)), "", "add a line `id: ...`")
+		return false
+	}
+	if !snake.MatchString(id.Text()) {
+		id.Fault(&r.ds, "B501", fmt.Sprintf("an id cannot be %s", id.Describe()), "", "write small letters, digits and underscores, such as weight_shift")
+		return false
+	}
+	return true
+}
+
+func (r *reader) section(concern string) *section {
+	s := r.sections[concern]
+	if s == nil {
+		s = &section{disabled: map[string]Change{}}
+		r.sections[concern] = s
+	}
+	return s
+}
+
+func (r *reader) fault(n *source.Node, code, headline, under, help string, notes ...string) {
+	n.Fault(&r.ds, code, headline, under, help)
+	r.ds[len(r.ds)-1].Notes = notes
+}
+
+// at writes a place as people look it up.
+func at(p diag.Place) string { return fmt.Sprintf("%s:%d", p.Path, p.Line) }
+
+// flow writes a value on one line as YAML does, so that two ways of writing the
+// same value compare as equal.
+func flow(n *source.Node) string {
+	switch n.Kind() {
+	case source.Scalar:
+		return strings.Join(strings.Fields(n.Text()), " ")
+	case source.List:
+		var parts []string
+		for _, item := range n.Items() {
+			parts = append(parts, flow(item))
+		}
+		return "[" + strings.Join(parts, ", ") + "]"
+	case source.Map:
+		var parts []string
+		for _, f := range n.Fields() {
+			parts = append(parts, f.Key.Text()+": "+flow(f.Value))
+		}
+		return "{" + strings.Join(parts, ", ") + "}"
+	}
+	return ""
+}
+
+// Fingerprint is the short hash of an entry's content, which a house change may
+// name as the text it was written against. Spaces and comments do not count.
+func fingerprint(n *source.Node) string {
+	sum := sha256.Sum256([]byte(flow(n)))
+	return hex.EncodeToString(sum[:])[:8]
+}

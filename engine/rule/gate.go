@@ -1,0 +1,181 @@
+package rule
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"rungwise/engine/cond"
+	"rungwise/engine/diag"
+	"rungwise/engine/fact"
+	"rungwise/engine/source"
+)
+
+// readGates reads the gates in their order. A referral that a house adds stands
+// after the base's referrals, any other added gate before the first go_on, so
+// that nothing added can come before a referral or before the safety questions.
+func (r *reader) readGates() {
+	var added []Gate
+	for _, e := range r.section(Gates).entries {
+		g := r.readGate(e)
+		if e.base == nil {
+			added = append(added, g)
+			continue
+		}
+		r.b.Gates = append(r.b.Gates, g)
+	}
+	for _, g := range added {
+		at := slices.IndexFunc(r.b.Gates, func(x Gate) bool { return x.Verdict == GoOn })
+		if g.Verdict == Refer {
+			at = slices.IndexFunc(r.b.Gates, func(x Gate) bool { return x.Verdict != Refer })
+		}
+		if at < 0 {
+			at = len(r.b.Gates)
+		}
+		r.b.Gates = slices.Insert(r.b.Gates, at, g)
+	}
+}
+
+func (r *reader) readGate(e *entry) Gate {
+	o := r.open(e, Gates)
+	g := Gate{
+		Entry:   r.common(e, o, "why", "source", "since"),
+		Verdict: o.NeedOneOf("verdict", []string{Refer, NotEnough, NotThisQuestion, Restore, NoneFound, GoOn}),
+		When:    r.condition(o.Get("when")), Says: o.NeedText("says"), Do: o.NeedText("do"),
+	}
+	g.Needs = r.facts(o.Texts("needs"))
+	g.LowConfidence, _ = o.YesNo("low_confidence")
+	o.OneOf("unanswered", []string{NotEnough})
+	if n := o.Get("caution"); n != nil {
+		g.Caution, _ = r.ref(n, Cautions)
+	}
+	g.Fires, g.Still = r.examples(e, o, true)
+	o.Close()
+	for _, n := range e.adds {
+		more := n.Object(&r.ds, "an addition to a gate")
+		if c := r.condition(more.Get("when")); c != nil {
+			g.Also = append(g.Also, c)
+		}
+		g.Needs = append(g.Needs, r.facts(more.Texts("needs"))...)
+		more.Close()
+	}
+	for _, name := range g.Needs {
+		slot, _ := r.b.Catalogue.Slot(name)
+		g.slots = append(g.slots, slot)
+	}
+	return g
+}
+
+// facts reads names of facts, leaving out those that do not exist.
+func (r *reader) facts(nodes []*source.Node) []string {
+	var out []string
+	for _, n := range nodes {
+		if _, ok := r.b.Catalogue.Slot(n.Text()); !ok {
+			r.unknownFact(n)
+			continue
+		}
+		out = append(out, n.Text())
+	}
+	return out
+}
+
+func (r *reader) unknownFact(n *source.Node) {
+	help := "`rungwise rules list facts` shows them all"
+	if near, ok := diag.Nearest(n.Text(), r.b.Catalogue.Names()); ok {
+		help = fmt.Sprintf("the closest name is `%s`", near)
+	}
+	r.fault(n, "B530", fmt.Sprintf("nothing called %s is ever observed", n.Describe()), "not in the checklist", help)
+}
+
+// Truth tells whether the gate holds for an athlete. Its condition may be
+// unknown, and then the gate does not decide.
+func (g *Gate) Truth(v fact.Vector) fact.Truth {
+	holds := either(g.When, g.Also, v)
+	if len(g.slots) == 0 {
+		return holds
+	}
+	open := slices.ContainsFunc(g.slots, func(slot int) bool { return !v[slot].Known })
+	return holds.And(fact.Of(open))
+}
+
+// Truth tells whether the caution is to be said.
+func (c *Caution) Truth(v fact.Vector) fact.Truth { return either(c.When, c.Also, v) }
+
+// either joins a condition and what a house added to it; no condition always
+// holds.
+func either(when *cond.Condition, also []*cond.Condition, v fact.Vector) fact.Truth {
+	if when == nil {
+		return fact.Yes
+	}
+	t := when.Eval(v)
+	for _, c := range also {
+		t = t.Or(c.Eval(v))
+	}
+	return t
+}
+
+func (r *reader) readCautions() {
+	for _, e := range r.section(Cautions).entries {
+		o := r.open(e, Cautions)
+		c := Caution{Entry: r.common(e, o, "why", "source", "since"), Level: o.NeedOneOf("level", []string{Stop, Limit, Note}),
+			When: r.condition(o.Get("when")), Text: o.NeedText("text")}
+		c.Fires, c.Still = r.examples(e, o, c.When != nil)
+		o.Close()
+		for _, n := range e.adds {
+			more := n.Object(&r.ds, "an addition to a caution")
+			if also := r.condition(more.Need("when")); also != nil {
+				c.Also = append(c.Also, also)
+			}
+			more.Close()
+		}
+		r.b.Cautions = append(r.b.Cautions, c)
+	}
+}
+
+// examples reads the firing and the silent example of an entry; need says that
+// both must be there. An entry that a house has set keys on keeps the base's.
+func (r *reader) examples(e *entry, o *source.Object, need bool) (fires, silent Example) {
+	node := o.Get("examples")
+	if node == nil {
+		if need {
+			r.fault(e.name, "B531", fmt.Sprintf("the %s has no examples", strings.Trim(e.id, " ")), "", "add examples: with fires: and silent:")
+		}
+		return nil, nil
+	}
+	x := node.Object(&r.ds, "`examples`")
+	x.Need("fires")
+	x.Need("silent")
+	fires, silent = r.example(x.Fields("fires")), r.example(x.Fields("silent"))
+	x.Close()
+	return fires, silent
+}
+
+// example reads what is given, checked against the catalogue.
+func (r *reader) example(fields []source.Field) Example {
+	var out Example
+	for _, f := range fields {
+		slot, ok := r.b.Catalogue.Slot(f.Key.Text())
+		if !ok {
+			r.unknownFact(f.Key)
+			continue
+		}
+		fc := r.b.Catalogue.At(slot)
+		v, err := fc.Parse(f.Value.Text())
+		if err != nil {
+			r.badValue(f.Value, fc, err)
+			continue
+		}
+		out = append(out, Pair{Name: fc.Name, Text: f.Value.Text(), Slot: slot, Value: v, Place: f.Key.Place()})
+	}
+	return out
+}
+
+func (r *reader) badValue(n *source.Node, f fact.Fact, err error) {
+	headline := fmt.Sprintf("`%s` is never %s", f.Name, n.Describe())
+	under := strings.TrimPrefix(err.Error(), f.Name+" ")
+	help := ""
+	if near, ok := diag.Nearest(n.Text(), f.AnswerIDs()); ok {
+		help = fmt.Sprintf("did you mean `%s`?", near)
+	}
+	r.fault(n, "B532", headline, under, help)
+}

@@ -1,0 +1,208 @@
+package rule
+
+import (
+	"fmt"
+
+	"rungwise/engine/diag"
+	"rungwise/engine/source"
+	"rungwise/engine/workload"
+)
+
+func grades() []string { return []string{"published", "common practice", "house default"} }
+
+// readLimits reads the named numbers, those by age and the tables.
+func (r *reader) readLimits() {
+	for _, e := range r.section(LimitsKey).entries {
+		r.b.Limits = append(r.b.Limits, r.readNumber(e))
+	}
+	for _, e := range r.section(ByAge).entries {
+		r.b.ByAge = append(r.b.ByAge, r.readAgeNumber(e))
+	}
+	r.readPitchTable()
+	r.readInnings()
+	r.readWeights()
+	r.fillWorkload()
+}
+
+func (r *reader) readNumber(e *entry) Number {
+	o := r.open(e, LimitsKey)
+	l := Number{Entry: r.common(e, o, "why", "source"), Unit: o.NeedText("unit"), Grade: o.OneOf("grade", grades()), Reviewed: o.Text("reviewed")}
+	o.Need("value")
+	l.Value, _ = o.Number("value")
+	l.Hard, _ = o.YesNo("hard")
+	l.Tighten = o.OneOf("tighten", []string{"down", "up"})
+	if o.Close(); l.Hard && !o.Has("tighten") {
+		r.fault(e.name, "B540", fmt.Sprintf("the hard limit `%s` does not say which way is stricter", l.ID), "", "add tighten: down or tighten: up")
+	}
+	return l
+}
+
+// readAgeNumber reads a number by age; a house may set one value for all ages.
+func (r *reader) readAgeNumber(e *entry) AgeNumber {
+	o := r.open(e, ByAge)
+	l := AgeNumber{Entry: r.common(e, o, "source"), Unit: o.NeedText("unit"), Grade: o.OneOf("grade", grades()), Reviewed: o.Text("reviewed"),
+		Tighten: o.NeedOneOf("tighten", []string{"down", "up"})}
+	all, one := o.Number("value")
+	for i, into := range []*float64{&l.To14, &l.To18, &l.Adult} {
+		o.Need(bands()[i])
+		*into, _ = o.Number(bands()[i])
+		if one {
+			*into = all
+		}
+	}
+	o.YesNo("hard")
+	o.Close()
+	return l
+}
+
+// pitchTable reads the head of the pitch table and collects its rows.
+func (r *reader) pitchTable(o *source.Object) {
+	n := o.Get(PitchRows)
+	if n == nil {
+		return
+	}
+	t := n.Object(&r.ds, "the pitch table")
+	r.table = n
+	r.b.Workload.Version, r.b.Workload.Source = t.NeedText("version"), t.NeedText("source")
+	r.optional(t, "grade", "reviewed", "why")
+	t.YesNo("hard")
+	t.OneOf("tighten", []string{"down"})
+	r.rows(PitchRows, t.Items("rows"))
+	t.Close()
+}
+
+func (r *reader) readPitchTable() {
+	if r.table != nil {
+		r.source(r.table.Get("source"))
+	}
+	for _, e := range r.section(PitchRows).entries {
+		o := r.open(e, PitchRows)
+		row := workload.PitchRow{Daily: r.needCount(o, "daily")}
+		row.From, row.To = r.ages(o)
+		o.Need("rest")
+		for _, n := range o.Items("rest") {
+			if x, ok := n.Number(&r.ds, "rest"); ok {
+				row.Rest = append(row.Rest, int(x))
+			}
+		}
+		r.optional(o, "source", "why")
+		o.Close()
+		r.b.Workload.Table = append(r.b.Workload.Table, row)
+	}
+}
+
+func (r *reader) readInnings() {
+	for _, e := range r.section(InningsRows).entries {
+		o := r.open(e, InningsRows)
+		row := workload.InningsRow{}
+		row.From, row.To = r.ages(o)
+		o.Need("most")
+		row.Most, _ = o.Number("most")
+		r.source(o.Get("source"))
+		r.optional(o, "grade", "reviewed", "why")
+		o.YesNo("hard")
+		o.OneOf("tighten", []string{"down"})
+		o.Close()
+		r.b.Workload.Innings = append(r.b.Workload.Innings, row)
+	}
+}
+
+// ages reads [from, to] in years.
+func (r *reader) ages(o *source.Object) (from, to int) {
+	items := o.Items("ages")
+	if len(items) != 2 {
+		return 0, 0
+	}
+	a, okA := items[0].Number(&r.ds, "ages")
+	b, okB := items[1].Number(&r.ds, "ages")
+	if okA && okB && (a > b || a < 0 || b > 120) {
+		r.fault(o.Get("ages"), "B541", fmt.Sprintf("the ages %g to %g do not rise", a, b), "", "write the younger age first, in years")
+	}
+	return int(a), int(b)
+}
+
+func (r *reader) readWeights() {
+	if r.weights == nil {
+		return
+	}
+	o := r.weights.Object(&r.ds, "`effort_weights`")
+	w := &r.b.Workload.Weights
+	w.LowTo, w.Low = r.weight(o, "low", true)
+	w.ModerateTo, w.Moderate = r.weight(o, "moderate", true)
+	_, w.High = r.weight(o, "high", false)
+	_, w.Game = r.weight(o, "game", false)
+	r.source(o.Get("source"))
+	r.optional(o, "grade", "reviewed", "why")
+	o.Close()
+}
+
+func (r *reader) weight(o *source.Object, key string, bounded bool) (to, weight float64) {
+	o.Need(key)
+	c := o.Object(key, "a class of effort")
+	if c == nil {
+		return 0, 0
+	}
+	if bounded {
+		c.Need("to")
+		to, _ = c.Number("to")
+	}
+	c.Need("weight")
+	weight, _ = c.Number("weight")
+	c.Close()
+	return to, weight
+}
+
+// otherName is a second id under which the files may hold a number that the
+// counting of throws needs.
+func otherName(number string) string {
+	for _, pair := range [][2]string{{"high_effort_many", "days_between_after"}, {"day_after_from", "light_day_after"},
+		{"day_after_share", "light_day_share"}, {"months_no_overhead", "months_no_throwing"}, {"months_off", "months_no_pitching"},
+		{"weighted_min_age", "weighted_from_age"}, {"radar_adult_age", "radar_from_age"}} {
+		if pair[0] == number {
+			return pair[1]
+		}
+		if pair[1] == number {
+			return pair[0]
+		}
+	}
+	return number
+}
+
+// fillWorkload hands the hard numbers to whoever judges throws with them, and
+// refuses a base in which one is missing or runs the wrong way.
+func (r *reader) fillWorkload() {
+	w := &r.b.Workload
+	for _, name := range workload.Names() {
+		n, tighten, place, ok := r.numberByAge(name)
+		if !ok {
+			n, tighten, place, ok = r.numberByAge(otherName(name))
+		}
+		if !ok {
+			continue // told by Faults
+		}
+		n.ID = name
+		w.Numbers = append(w.Numbers, n)
+		if d, known := workload.Tightening(name); known && tighten != d.String() {
+			r.ds.Add(diag.Diagnostic{Place: place, Code: "B542", Headline: fmt.Sprintf("the hard limit `%s` is stricter the other way", name),
+				Help: "write tighten: " + d.String()})
+		}
+	}
+	for _, f := range w.Faults() {
+		r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: r.o.RulesPath}, Code: "B543", Headline: f, Help: "complete the limits; no throw is planned without them"})
+	}
+}
+
+// numberByAge finds a hard number, by age or the same for all.
+func (r *reader) numberByAge(id string) (n workload.Limit, tighten string, place diag.Place, ok bool) {
+	for _, l := range r.b.ByAge {
+		if l.ID == id {
+			return workload.Limit{ID: id, To14: l.To14, To18: l.To18, Adult: l.Adult, Unit: l.Unit, Why: l.Why, Source: l.Source}, l.Tighten, l.Origin, true
+		}
+	}
+	for _, l := range r.b.Limits {
+		if l.ID == id {
+			return workload.Limit{ID: id, To14: l.Value, To18: l.Value, Adult: l.Value, Unit: l.Unit, Why: l.Why, Source: l.Source}, l.Tighten, l.Origin, true
+		}
+	}
+	return workload.Limit{}, "", diag.Place{}, false
+}

@@ -1,0 +1,236 @@
+package rule
+
+import (
+	"cmp"
+	"slices"
+
+	"rungwise/engine/cause"
+	"rungwise/engine/diag"
+)
+
+// Factor returns the factor of an id, and whether there is one.
+func (b *Base) Factor(id string) (*Factor, bool) {
+	return find(b.Factors, func(x *Factor) bool { return x.ID == id })
+}
+
+// Sign returns the sign of an id, and whether there is one.
+func (b *Base) Sign(id string) (*Sign, bool) {
+	return find(b.Signs, func(x *Sign) bool { return x.ID == id })
+}
+
+// Throw returns the throw of an id, and whether there is one.
+func (b *Base) Throw(id string) (*Throw, bool) {
+	return find(b.Throws, func(x *Throw) bool { return x.ID == id })
+}
+
+// Demand returns the demand of an id, and whether there is one.
+func (b *Base) Demand(id string) (*Demand, bool) {
+	return find(b.Demands, func(x *Demand) bool { return x.ID == id })
+}
+
+// Drill returns the drill of an id, and whether there is one.
+func (b *Base) Drill(id string) (*Drill, bool) {
+	return find(b.Drills, func(x *Drill) bool { return x.ID == id })
+}
+
+// Gate returns the gate of an id, and whether there is one.
+func (b *Base) Gate(id string) (*Gate, bool) {
+	return find(b.Gates, func(x *Gate) bool { return x.ID == id })
+}
+
+// Caution returns the caution of an id, and whether there is one.
+func (b *Base) Caution(id string) (*Caution, bool) {
+	return find(b.Cautions, func(x *Caution) bool { return x.ID == id })
+}
+
+// Limit returns the named number of an id, and whether there is one.
+func (b *Base) Limit(id string) (*Number, bool) {
+	return find(b.Limits, func(x *Number) bool { return x.ID == id })
+}
+
+// LimitByAge returns the hard number by age of an id, and whether there is one.
+func (b *Base) LimitByAge(id string) (*AgeNumber, bool) {
+	return find(b.ByAge, func(x *AgeNumber) bool { return x.ID == id })
+}
+
+// Value returns a named number, or other where the base has none of that id.
+func (b *Base) Value(id string, other float64) float64 {
+	if l, ok := b.Limit(id); ok {
+		return l.Value
+	}
+	return other
+}
+
+// Citation returns the source of a key, and whether there is one; the plain
+// sources (common practice, house default, from memory) have none.
+func (b *Base) Citation(key string) (*Citation, bool) {
+	return find(b.Sources, func(x *Citation) bool { return x.ID == key })
+}
+
+// Cite returns what to print for a source: its citation, or the key itself for
+// the plain ones.
+func (b *Base) Cite(key string) string {
+	if c, ok := b.Citation(key); ok {
+		return c.Cite
+	}
+	return key
+}
+
+// Words returns a sentence of the plan, and whether there is one of that id.
+func (b *Base) Words(id string) (string, bool) {
+	s, ok := find(b.Wording, func(x *Sentence) bool { return x.ID == id })
+	if !ok {
+		return "", false
+	}
+	return s.Text, true
+}
+
+// DrillsFor returns the drills of a factor, easiest to feel first.
+func (b *Base) DrillsFor(factor string) []*Drill {
+	var out []*Drill
+	for i := range b.Drills {
+		for _, id := range b.Drills[i].Factors {
+			if id == factor {
+				out = append(out, &b.Drills[i])
+			}
+		}
+	}
+	sortBySteps(out)
+	return out
+}
+
+// ShareFor returns the expected share of a throw for an athlete of an age in
+// years; an unknown age takes the share for any age.
+func (t *Throw) ShareFor(age int, known bool) Share {
+	for _, s := range t.ByAge {
+		if known && age < s.AgeBelow {
+			return s
+		}
+	}
+	return t.Share
+}
+
+// Network returns the factors and the signs as the computation wants them: in
+// the order of Factors and of Signs, with indices for ids and chances for
+// words. Break tables run over Demands.
+func (b *Base) Network() ([]cause.Factor, []cause.Sign) {
+	index := make(map[string]int, len(b.Factors))
+	for i, f := range b.Factors {
+		index[f.ID] = i
+	}
+	factors := make([]cause.Factor, len(b.Factors))
+	for i, f := range b.Factors {
+		factors[i] = cause.Factor{Prior: f.Prior, Causes: links(f.CanCause, index), BreaksAt: b.breakTable(f)}
+	}
+	groups := map[string]int{}
+	signs := make([]cause.Sign, len(b.Signs))
+	for i, s := range b.Signs {
+		group := -1
+		if s.Group != "" {
+			if _, known := groups[s.Group]; !known {
+				groups[s.Group] = len(groups)
+			}
+			group = groups[s.Group]
+		}
+		signs[i] = cause.Sign{Seen: links(s.Seen, index), Otherwise: s.Leak, Reading: s.Error, Group: group}
+	}
+	return factors, signs
+}
+
+func links(from []Link, index map[string]int) []cause.Link {
+	var out []cause.Link
+	for _, l := range from {
+		if to, ok := index[l.ID]; ok {
+			out = append(out, cause.Link{To: to, Weight: l.Weight})
+		}
+	}
+	return out
+}
+
+// breakTable is nil for a factor that says nothing about where it breaks.
+func (b *Base) breakTable(f Factor) []float64 {
+	if len(f.BreaksAt) == 0 {
+		return nil
+	}
+	weights := make([]float64, len(b.Demands))
+	for _, l := range f.BreaksAt {
+		for i, d := range b.Demands {
+			if d.ID == l.ID {
+				weights[i] = l.Weight
+			}
+		}
+	}
+	return cause.BreakTable(weights)
+}
+
+// EffectiveField is one value of the merged base and where it came from.
+type EffectiveField struct {
+	Key, Text string
+	Place     diag.Place
+	House     bool
+}
+
+// EffectiveEntry is one entry of the merged base.
+type EffectiveEntry struct {
+	Concern, ID string
+	Origin      diag.Place
+	Fields      []EffectiveField
+	Changes     []Change
+	Fingerprint string // of the base's text under the house's changes; "" for an added entry
+	Disabled    bool
+}
+
+// Effective lists the merged base value by value, in the order in which it is
+// read; what the house switched off stands at the end of its concern.
+func (b *Base) Effective() []EffectiveEntry {
+	var out []EffectiveEntry
+	for _, c := range concerns() {
+		s := b.sections[c]
+		if s == nil {
+			continue
+		}
+		for _, e := range s.entries {
+			out = append(out, effective(c, e))
+		}
+		for _, ch := range b.Changes {
+			if off, ok := s.disabled[ch.ID]; ok && off.Place == ch.Place {
+				out = append(out, EffectiveEntry{Concern: c, ID: ch.ID, Origin: ch.Place, Changes: []Change{ch}, Disabled: true})
+			}
+		}
+	}
+	return out
+}
+
+func effective(concern string, e *entry) EffectiveEntry {
+	out := EffectiveEntry{Concern: concern, ID: e.id, Origin: e.origin, Changes: e.changes}
+	if e.base != nil {
+		out.Fingerprint = fingerprint(e.base)
+	}
+	for _, f := range e.node.Fields() {
+		if f.Key.Text() == "id" {
+			continue
+		}
+		house := e.house || e.base.Get(f.Key.Text()) != f.Value
+		out.Fields = append(out.Fields, EffectiveField{Key: f.Key.Text(), Text: flow(f.Value), Place: f.Key.Place(), House: house})
+	}
+	for _, n := range e.adds {
+		for _, f := range n.Fields() {
+			out.Fields = append(out.Fields, EffectiveField{Key: "or " + f.Key.Text(), Text: flow(f.Value), Place: f.Key.Place(), House: true})
+		}
+	}
+	return out
+}
+
+// find returns a pointer to the first of a list for which ok holds.
+func find[T any](list []T, ok func(*T) bool) (*T, bool) {
+	for i := range list {
+		if ok(&list[i]) {
+			return &list[i], true
+		}
+	}
+	return nil, false
+}
+
+func sortBySteps(drills []*Drill) {
+	slices.SortStableFunc(drills, func(a, b *Drill) int { return cmp.Compare(a.Step, b.Step) })
+}
