@@ -219,7 +219,7 @@ func (p problem) exhaust() int {
 func TestPlantedFaultsAreCaught(t *testing.T) {
 	for _, fault := range plantedFaults() {
 		rng := rand.New(rand.NewPCG(7, 3))
-		first, flagged, n := 0, 0, problems(40, 500)
+		first, flagged, n := 0, 0, problems(20, 500)
 		for i := 1; i <= 500 && (i <= n || flagged == 0); i++ {
 			p := randomProblem(rng)
 			r := schedule(p.Request, func(first, last workload.Date, entries ...[]workload.Day) book {
@@ -244,7 +244,7 @@ func TestPlantedFaultsAreCaught(t *testing.T) {
 // Without a fault the judge in the book's place gives the ledger's schedule: the two agree on every session tried.
 func TestJudgeAndLedgerAgree(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 4))
-	for i := range problems(150, 2000) {
+	for i := range problems(80, 2000) {
 		p := randomProblem(rng)
 		want := Schedule(p.Request)
 		got := schedule(p.Request, func(first, last workload.Date, entries ...[]workload.Day) book {
@@ -260,7 +260,7 @@ func TestJudgeAndLedgerAgree(t *testing.T) {
 // The same request gives the same result, and after some days are thrown exactly as planned, the rest still stands.
 func TestRepeatableAndRenewable(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 5))
-	for i := range problems(200, 2000) {
+	for i := range problems(120, 2000) {
 		p := randomProblem(rng)
 		r := Schedule(p.Request)
 		if diff := cmp.Diff(r, Schedule(p.Request), cmpopts.IgnoreUnexported(Day{})); diff != "" {
