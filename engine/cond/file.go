@@ -1,0 +1,126 @@
+package cond
+
+import (
+	"bytes"
+	"strings"
+	"unicode/utf8"
+
+	"rungwise/engine/diag"
+	"rungwise/engine/fact"
+	"rungwise/engine/source"
+)
+
+// CompileNode is Compile for a scalar of a file: each fault becomes a
+// diagnostic at its own character, and YAML's traps are looked for too. The
+// condition is nil when there was an error.
+func CompileNode(n *source.Node, cat *fact.Catalogue, ds *diag.List) *Condition {
+	switch {
+	case n.Kind() == source.Nothing:
+		if n != nil {
+			n.Fault(ds, "R128", "the condition is empty", "", "write what must be seen after the colon")
+		}
+		return nil
+	case n.Kind() != source.Scalar:
+		n.Fault(ds, "R128", "a condition was expected here, this is "+n.Describe(), "", "write the condition on its own line after `when: |`")
+		return nil
+	case labelled(n):
+		return nil // told when the file was read
+	}
+	c, faults := Compile(n.Text(), cat)
+	if cutByComment(n) {
+		cutOff(n, c != nil, ds)
+		if c == nil {
+			return nil
+		}
+	}
+	for _, f := range faults {
+		ds.Add(f.diagnostic(n))
+	}
+	return c
+}
+
+// labelled reports whether YAML took the start of the condition, such as
+// `!screen.pop`, for a label.
+func labelled(n *source.Node) bool {
+	b := n.File().Bytes
+	return n.Start() < len(b) && b[n.Start()] == '!'
+}
+
+// cutByComment reports whether YAML cut a condition at " #".
+func cutByComment(n *source.Node) bool {
+	return n.Comment() != "" && !n.Quoted() && !block(n)
+}
+
+// block reports whether the scalar is written with | or >.
+func block(n *source.Node) bool {
+	b := n.File().Bytes
+	return n.Start() < len(b) && (b[n.Start()] == '|' || b[n.Start()] == '>')
+}
+
+// cutOff reports the part of a condition that YAML threw away: a warning where
+// what is left is a condition by itself, because it may be a remark.
+func cutOff(n *source.Node, whole bool, ds *diag.List) {
+	end := n.End()
+	at := end + max(0, bytes.IndexByte(n.File().Bytes[end:], '#'))
+	d := diag.Diagnostic{Place: n.File().Place(at, at+len(n.Comment())), Code: "Y230",
+		Headline: "everything after `#` was thrown away by YAML",
+		Under:    `YAML takes " #" as the start of a comment`,
+		Help:     "put the condition on its own line:\nwhen: |\n  " + n.Text() + " " + n.Comment()}
+	if whole {
+		d.Level, d.Help = diag.Warning, "put a remark under `why:`; what belongs to the condition has to stand without `#`"
+	}
+	ds.Add(d)
+}
+
+// diagnostic turns a fault of the text into one of the file.
+func (f Fault) diagnostic(n *source.Node) diag.Diagnostic {
+	d := diag.Diagnostic{Place: n.PlaceAt(f.From, f.To), Level: f.Level, Code: f.Code,
+		Headline: f.Headline, Under: f.Under, Why: f.Why, Help: f.Help}
+	if f.Fix != nil {
+		d.Fix = f.Fix.inFile(n)
+	}
+	return d
+}
+
+// inFile turns a mend of the text into one of the file, or nothing where it
+// would run over a line end or change how YAML reads the value.
+func (x Fix) inFile(n *source.Node) *diag.Fix {
+	from, to := n.PlaceAt(x.From, x.To), n.PlaceAt(x.To, x.To)
+	b := n.File().Bytes
+	start := byteAt(b, from.Line, from.Col)
+	end := byteAt(b, to.Line, to.Col)
+	if x.From == x.To {
+		end = start
+	}
+	written := x.Text
+	switch first := b[n.Start()]; {
+	case first == '"':
+		written = strings.ReplaceAll(strings.ReplaceAll(written, `\`, `\\`), `"`, `\"`)
+	case first == '\'':
+		written = strings.ReplaceAll(written, "'", "''")
+	case !block(n) && x.From == 0 && strings.IndexAny(written, "\"'![{&*|>%@`#-?:,") == 0:
+		return nil
+	}
+	if from.Line != to.Line || end < start {
+		return nil
+	}
+	return &diag.Fix{Path: n.File().Path, Start: start, End: end, Text: written}
+}
+
+// byteAt returns the byte at a line and column, both from 1, the column in
+// characters.
+func byteAt(b []byte, line, col int) int {
+	at := 0
+	for ; line > 1; line-- {
+		i := bytes.IndexByte(b[at:], '\n')
+		if i < 0 {
+			return len(b)
+		}
+		at += i + 1
+	}
+	for ; col > 1 && at < len(b); col-- {
+		_, size := utf8.DecodeRune(b[at:])
+		at += size
+	}
+	return at
+}
