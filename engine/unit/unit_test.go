@@ -80,7 +80,7 @@ func TestReadConvertsAndKeepsToTheRange(t *testing.T) {
 	}
 }
 
-// Official Baseball Rules 2.04: 60 ft 6 in is 18.4404 m (references: quoted).
+// Official Baseball Rules 2.04: 60 ft 6 in is 18.4404 m.
 func TestLengthsOfTheRules(t *testing.T) {
 	q, err := Read("60 ft 6 in", M, Range{})
 	if err != nil || math.Abs(q.Value-18.4404) > 1e-12 {
@@ -102,7 +102,7 @@ func TestLengthsOfTheRules(t *testing.T) {
 }
 
 // Spoken broadcast rates are 24, 30, 60, 120 and 240 times 1000/1001; over ten minutes 29.97 gives the 17,982
-// frames and over an hour the 107,892 of drop-frame timecode, 1798 in a minute (references, time and frames: seen).
+// frames and over an hour the 107,892 of drop-frame timecode, 1798 in a minute (SMPTE 12M drop-frame counting; computed).
 func TestFrameRates(t *testing.T) {
 	for _, c := range []struct {
 		text     string
