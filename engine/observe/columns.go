@@ -1,0 +1,281 @@
+package observe
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/checklist"
+	"rungwise/engine/fact"
+	"rungwise/engine/ladder"
+	"rungwise/engine/measure"
+	"rungwise/engine/unit"
+)
+
+// Row is one checkpoint in its two columns.
+type Row struct {
+	Checkpoint  checklist.Checkpoint
+	Best, Stuck Side
+	Verdict     string  // Differs, Same, Unclear or Unseen
+	Note        string  // why it is unclear, or what would settle it
+	Chance      float64 // that the two differ, where it was measured; else 0
+}
+
+// The verdicts of a row.
+const (
+	Differs = "differs"
+	Same    = "same"
+	Unclear = "unclear"
+	Unseen  = "unseen"
+)
+
+// Side is what was seen of a checkpoint on one throw.
+type Side struct {
+	Looked   bool   // somebody looked, and saw it or not
+	Answer   string // graded, or what a measurement stands for; "" = none
+	Graded   bool   // Answer was given by eye
+	Unsure   bool
+	Split    bool // the clips disagree
+	Readings []measure.Reading
+	Clips    int
+}
+
+// Seen reports whether there is an answer or a measurement.
+func (s Side) Seen() bool { return s.Answer != "" || len(s.Readings) > 0 }
+
+// Text is what was seen, in a few words; "" where nothing was.
+func (s Side) Text(p checklist.Checkpoint) string {
+	if len(s.Readings) > 0 {
+		decimals := "%.0f %s"
+		return fmt.Sprintf(decimals, mean(s.Readings), s.Readings[0].Unit)
+	}
+	if s.Answer != "" {
+		text := s.Answer
+		if s.Unsure {
+			text += " (not sure)"
+		}
+		return text
+	}
+	if s.Split {
+		return "clips disagree"
+	}
+	return ""
+}
+
+func mean(rs []measure.Reading) float64 {
+	sum := 0.0
+	for _, r := range rs {
+		sum += r.Value
+	}
+	return sum / float64(len(rs))
+}
+
+// compared picks the throw that is set beside the drill: the stuck rung if
+// anything was seen there, else the next rung after it that was seen; without a
+// stuck rung a slope throw to a catcher, else the last throw seen.
+func (o *observer) compared() string {
+	seen := func(throw string) bool {
+		return throw != o.c.Reference.Throw && slices.ContainsFunc(o.c.Seen, func(s casefile.Observation) bool {
+			return s.Throw == throw && slices.ContainsFunc(s.Looks, func(l casefile.Look) bool { return !l.Unseen })
+		})
+	}
+	v := o.f.Ladder.Verdict
+	if v.Kind == ladder.Stuck || v.Kind == ladder.Range {
+		for _, r := range o.f.Ladder.Rungs[v.Rung:] {
+			if seen(r.Throw.ID) {
+				return r.Throw.ID
+			}
+		}
+	}
+	if seen("slope_catcher") {
+		return "slope_catcher"
+	}
+	last := ""
+	for _, t := range o.b.Throws {
+		if seen(t.ID) {
+			last = t.ID
+		}
+	}
+	return last
+}
+
+// columns fills best, stuck and changed, and the rows beside them.
+func (o *observer) columns() {
+	for _, p := range o.b.Checklist.Checkpoints {
+		if p.Phase == checklist.Task {
+			continue
+		}
+		row := Row{Checkpoint: p, Best: o.side(p, o.c.Reference.Throw), Stuck: o.side(p, o.f.Compared)}
+		o.column(fact.Best, p, row.Best)
+		o.column(fact.Stuck, p, row.Stuck)
+		o.compare(&row)
+		o.f.Rows = append(o.f.Rows, row)
+	}
+}
+
+// side gathers the looks at a checkpoint on a throw.
+func (o *observer) side(p checklist.Checkpoint, throw string) Side {
+	var s Side
+	obs := o.c.Observed(p.ID, throw)
+	if obs == nil || throw == "" {
+		return s
+	}
+	s.Looked = true
+	counts := map[string]int{}
+	for _, look := range obs.Looks {
+		if look.Unseen {
+			continue
+		}
+		s.Clips++
+		s.Unsure = s.Unsure || look.Unsure
+		if look.Answer != "" {
+			counts[look.Answer]++
+		} else if r, ok := o.reading(p, look); ok {
+			s.Readings = append(s.Readings, r)
+		}
+	}
+	s.Answer, s.Split = most(p, counts)
+	s.Graded = s.Answer != ""
+	if !s.Graded && len(s.Readings) > 0 {
+		if g := measure.Grade(s.Readings, bands(p), spec(p)); g.Known {
+			s.Answer = g.Answer
+		}
+	}
+	return s
+}
+
+// most is the answer given most often; where two are equally frequent the clips
+// disagree and there is none.
+func most(p checklist.Checkpoint, counts map[string]int) (answer string, split bool) {
+	best := 0
+	for _, a := range p.Answers {
+		switch n := counts[a.ID]; {
+		case n > best:
+			answer, best, split = a.ID, n, false
+		case n == best && n > 0:
+			split = true
+		}
+	}
+	if split {
+		return "", true
+	}
+	return answer, false
+}
+
+// reading turns a measured look into a value with its error.
+func (o *observer) reading(p checklist.Checkpoint, look casefile.Look) (measure.Reading, bool) {
+	var r measure.Reading
+	var err error
+	switch {
+	case look.Frames != nil:
+		r = measure.Interval(*look.Frames)
+	case look.Value != nil:
+		r = measure.Reading{Value: look.Value.Value, Unit: look.Value.Unit, SD: readOff(p)}
+	case len(look.Points) == 3:
+		pts := look.Points
+		r, err = measure.Angle(measure.Point(pts[0]), measure.Point(pts[1]), measure.Point(pts[2]), measure.Clicks{})
+		if p.Measure.Flexion {
+			r.Value = 180 - r.Value
+		}
+	case len(look.Line) == 2 && len(look.Against) == 2:
+		r, err = measure.LineToLine(measure.Point(look.Line[0]), measure.Point(look.Line[1]),
+			measure.Point(look.Against[0]), measure.Point(look.Against[1]), measure.Clicks{})
+	case len(look.Line) == 2:
+		r, err = measure.LineAgainst(measure.Point(look.Line[0]), measure.Point(look.Line[1]), measure.Horizontal, measure.Clicks{})
+	default:
+		return r, false
+	}
+	if look.Unsure {
+		r = r.Doubted()
+	}
+	return r, err == nil
+}
+
+// readOff is the error of a value that was read off elsewhere and written down
+// as a number: some five degrees for an angle off video (house default), one
+// frame at 60 a second for a time, a third of the tolerance otherwise.
+func readOff(p checklist.Checkpoint) float64 {
+	switch p.Measure.Unit {
+	case string(unit.Deg):
+		return 5
+	case string(unit.MS):
+		return 16.7
+	}
+	return p.Measure.Tolerance / 3
+}
+
+// spec says how a checkpoint is compared.
+func spec(p checklist.Checkpoint) measure.Spec {
+	return measure.Spec{Unit: unit.Unit(p.Measure.Unit), Tolerance: p.Measure.Tolerance, ThrowSD: p.Measure.ThrowSD, BetweenDays: p.Measure.BetweenDays}
+}
+
+func bands(p checklist.Checkpoint) []measure.Band {
+	var out []measure.Band
+	if p.Measure == nil {
+		return nil
+	}
+	for _, b := range p.Measure.Bands {
+		out = append(out, measure.Band(b))
+	}
+	return out
+}
+
+// column gives best.X or stuck.X its value.
+func (o *observer) column(column string, p checklist.Checkpoint, s Side) {
+	name := column + "." + p.ID
+	if len(p.Answers) > 0 {
+		o.word(name, s.Answer)
+	} else if len(s.Readings) > 0 {
+		o.set(name, fact.Num(mean(s.Readings)))
+	}
+	if slot, ok := o.b.Catalogue.Slot(name); ok && s.Unsure {
+		o.f.Unsure[slot] = true
+	}
+}
+
+// compare decides whether the two columns differ.
+func (o *observer) compare(row *Row) {
+	p := row.Checkpoint
+	changed := fact.Changed + "." + p.ID
+	slot, declared := o.b.Catalogue.Slot(changed)
+	switch {
+	case !row.Best.Seen() || !row.Stuck.Seen():
+		row.Verdict = Unseen
+		if row.Best.Split || row.Stuck.Split {
+			row.Verdict, row.Note = Unclear, "the clips of one throw disagree: look at another"
+		}
+		return
+	case len(row.Best.Readings) > 0 && len(row.Stuck.Readings) > 0:
+		o.measured(row, changed, slot, declared)
+		return
+	case row.Best.Answer == "" || row.Stuck.Answer == "":
+		row.Verdict, row.Note = Unclear, "one was graded and the other measured between two grades: measure both or grade both"
+		return
+	}
+	row.Verdict = Same
+	if row.Best.Answer != row.Stuck.Answer {
+		row.Verdict = Differs
+	}
+	o.set(changed, fact.Bool(row.Verdict == Differs))
+	if declared && (row.Best.Unsure || row.Stuck.Unsure) {
+		o.f.Unsure[slot] = true
+	}
+}
+
+func (o *observer) measured(row *Row, changed string, slot int, declared bool) {
+	v := measure.Compare(row.Best.Readings, row.Stuck.Readings, spec(row.Checkpoint))
+	row.Verdict, row.Chance, row.Note = string(v.Call), v.P, v.Why
+	if v.Need.Text != "" {
+		row.Note = v.Need.Text
+	}
+	if declared && v.Lambda > 0 && !math.IsInf(v.Lambda, 0) {
+		o.f.Lambda[slot] = v.Lambda
+	}
+	switch v.Call {
+	case measure.Differs:
+		o.set(changed, fact.Bool(true))
+	case measure.Same:
+		o.set(changed, fact.Bool(false))
+	}
+}

@@ -1,0 +1,295 @@
+package observe
+
+import (
+	"slices"
+	"time"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/fact"
+	"rungwise/engine/stats"
+	"rungwise/engine/workload"
+)
+
+const day = 24 * time.Hour
+
+// carryOver sets the gain in the drill beside the gain on the mound.
+func (o *observer) carryOver() {
+	c := &o.f.Carry
+	c.Words = "not_known"
+	drill, weeks := gain(o.c.Reference.Best)
+	mound, _ := gain(o.c.Mound)
+	c.Drill, c.Mound, c.Weeks = drill, mound, weeks
+	if drill != nil {
+		o.set("reference.gain", fact.Num(*drill))
+		o.set("reference.weeks", fact.Num(*weeks))
+		o.set("reference.worked", fact.Bool(*drill > o.number("gain_noise")))
+	}
+	if mound != nil {
+		o.set("mound.gain", fact.Num(*mound))
+	}
+	if len(o.c.Reference.Best) > 0 && len(o.c.Mound) > 0 {
+		o.set("carry_over.gap", fact.Num(o.c.Reference.Best[len(o.c.Reference.Best)-1].Speed-o.c.Mound[len(o.c.Mound)-1].Speed))
+	}
+	if drill == nil || mound == nil || *drill <= o.number("gain_noise") {
+		return
+	}
+	share := 100 * *mound / *drill
+	switch {
+	case *mound <= o.number("gain_noise") || share < o.number("carry_partial"):
+		c.Words = "none"
+	case share < o.number("carry_full"):
+		c.Words = "partial"
+	default:
+		c.Words = "full"
+	}
+	o.word("carry_over.words", c.Words)
+}
+
+// gain is the change from the first to the last dated best and the weeks
+// between; nil with fewer than two.
+func gain(best []casefile.Best) (mph, weeks *float64) {
+	if len(best) < 2 {
+		return nil, nil
+	}
+	first, last := best[0], best[len(best)-1]
+	change, span := last.Speed-first.Speed, last.On.Sub(first.On).Hours()/24/7
+	return &change, &span
+}
+
+// reference sets what is known of the drill itself.
+func (o *observer) reference() {
+	o.betterPositions()
+	sessions := o.sessions()
+	last := o.c.Reference.LastThrown
+	if n := len(sessions); n > 0 && sessions[n-1].on.After(last) {
+		last = sessions[n-1].on
+	}
+	if first := o.c.Reference.FirstThrown; !first.IsZero() && !last.IsZero() {
+		o.set("reference.learning", fact.Bool(last.Sub(first) <= time.Duration(o.number("learning_days"))*day))
+	}
+	if !last.IsZero() {
+		o.set("reference.days_since", fact.Num(o.today.Sub(last).Hours()/24))
+	}
+	o.floor(sessions)
+}
+
+// session is one day's mean in the reference drill.
+type session struct {
+	on   time.Time
+	mean float64
+	n    int
+}
+
+// sessions joins every dated mean of the reference drill, by date; a day that
+// stands twice counts with its most throws.
+func (o *observer) sessions() []session {
+	var out []session
+	add := func(s session) {
+		if s.n == 0 {
+			return
+		}
+		if i := slices.IndexFunc(out, func(t session) bool { return t.on.Equal(s.on) }); i >= 0 {
+			if s.n > out[i].n {
+				out[i] = s
+			}
+			return
+		}
+		out = append(out, s)
+	}
+	for _, b := range o.c.Reference.Best {
+		add(session{b.On, b.Speed, b.N})
+	}
+	for _, s := range o.c.Reference.Sessions {
+		add(session{s.On, stats.Mean(s.Speeds), len(s.Speeds)})
+	}
+	for _, l := range o.c.Ladders {
+		if r := l.Rung(o.c.Reference.Throw); r != nil && !l.On.IsZero() {
+			add(session{l.On, stats.Mean(r.Speeds), len(r.Speeds)})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b session) int { return a.on.Compare(b.on) })
+	return out
+}
+
+// floor judges the newest sessions against the mean of the best ones before
+// them. Two of the last three under the floor are a fade, and so is today's
+// session alone after weeks without the drill.
+func (o *observer) floor(sessions []session) {
+	if len(sessions) == 0 {
+		return
+	}
+	o.f.Floor = o.floorOf(sessions)
+	n := len(sessions) - 1
+	if n == 0 {
+		return
+	}
+	newest, floor := sessions[n], o.floorOf(sessions[:n])
+	o.set("reference.share_of_best", fact.Num(100*newest.mean/(floor/(1-o.number("floor_percent")/100))))
+	gap := newest.on.Sub(o.lastBefore(sessions[n-1].on, newest.on))
+	if gap >= time.Duration(o.number("reference_dropped_days"))*day && newest.n >= int(o.number("stale_throws")) {
+		o.set("reference.under_floor", fact.Bool(newest.mean < floor))
+		return
+	}
+	under := 0
+	from := max(1, len(sessions)-int(o.number("floor_window")))
+	for i := from; i <= n; i++ {
+		if sessions[i].mean < o.floorOf(sessions[:i]) {
+			under++
+		}
+	}
+	o.set("reference.under_floor", fact.Bool(under >= int(o.number("floor_breaches"))))
+}
+
+// lastBefore is the last day the drill was thrown before a day.
+func (o *observer) lastBefore(session, on time.Time) time.Time {
+	if told := o.c.Reference.LastThrown; told.After(session) && told.Before(on) {
+		return told
+	}
+	return session
+}
+
+// floorOf is the floor that sessions set: a few percent under the mean of the
+// best of them.
+func (o *observer) floorOf(sessions []session) float64 {
+	means := make([]float64, len(sessions))
+	for i, s := range sessions {
+		means[i] = s.mean
+	}
+	slices.Sort(means)
+	slices.Reverse(means)
+	best := means[:min(len(means), int(o.number("floor_best_sessions")))]
+	return stats.Mean(best) * (1 - o.number("floor_percent")/100)
+}
+
+// enoughCompared is how many checkpoints must have been compared before it can
+// be said that the drill shows no better positions (house default).
+const enoughCompared = 5
+
+// betterPositions counts the graded checkpoints that are better in the drill.
+// One alone, with none worse, is too little to say yes and too much to say no.
+func (o *observer) betterPositions() {
+	better, worse, compared := 0, 0, 0
+	for _, row := range o.f.Rows {
+		p := row.Checkpoint
+		if !p.Ordered || row.Best.Answer == "" || row.Stuck.Answer == "" {
+			continue
+		}
+		compared++
+		f, _ := o.b.Catalogue.Lookup(fact.Best + "." + p.ID)
+		switch b, s := f.Place(row.Best.Answer), f.Place(row.Stuck.Answer); {
+		case b < s:
+			better++
+		case b > s:
+			worse++
+		}
+	}
+	switch {
+	case worse == 0 && better >= int(o.number("better_positions_least")):
+		o.set("reference.better_positions", fact.Bool(true))
+	case worse > 0 || better == 0 && compared >= enoughCompared:
+		o.set("reference.better_positions", fact.Bool(false))
+	}
+}
+
+// load sets the counts of the last weeks.
+func (o *observer) load() {
+	l := o.c.Load
+	r := &o.f.Load.Record
+	r.Until = workload.DateOf(o.today)
+	r.Days = append(days(l.Days), o.ladderDays()...)
+	r.Weeks = weeks(l.Weeks, o.weeksEnd())
+	if !l.LastHighEffort.IsZero() {
+		r.LastHigh, r.LastHighKnown = workload.DateOf(l.LastHighEffort), true
+	}
+	for _, d := range r.Days {
+		if d.High > 0 && d.On > r.LastHigh {
+			r.LastHigh, r.LastHighKnown = d.On, true
+		}
+	}
+	o.f.Load.Games = days(l.Games)
+	o.f.Load.Year = o.year()
+	if r.LastHighKnown {
+		o.set("load.days_since_high_effort", fact.Num(float64(r.Until-r.LastHigh)))
+	}
+	o.weekFacts()
+}
+
+// ladderDays counts the throws of ladders as high-effort throws on their days,
+// where the day itself is not recorded.
+func (o *observer) ladderDays() []workload.Day {
+	var out []workload.Day
+	for _, l := range o.c.Ladders {
+		on := workload.DateOf(l.On)
+		if l.On.IsZero() || slices.ContainsFunc(o.c.Load.Days, func(d casefile.Day) bool { return d.On.Equal(l.On) }) {
+			continue
+		}
+		n := len(l.Again)
+		for _, r := range l.Rungs {
+			n += max(len(r.Speeds), len(r.Marks))
+		}
+		out = append(out, workload.Day{On: on, High: n})
+	}
+	return out
+}
+
+// weeksEnd is the last day of the newest whole week: the day before the newest
+// ladder, which follows the weeks it is read with, else yesterday.
+func (o *observer) weeksEnd() workload.Date {
+	if l := o.c.Ladder(); l != nil && !l.On.IsZero() {
+		return workload.DateOf(l.On) - 1
+	}
+	return workload.DateOf(o.today) - 1
+}
+
+func (o *observer) year() workload.Year {
+	l := o.c.Load
+	var y workload.Year
+	if l.Innings12m != nil {
+		y.Innings, y.InningsKnown = *l.Innings12m, true
+	}
+	if l.MonthsOff != nil {
+		y.NoThrowing, y.NoThrowingKnown = int(*l.MonthsOff), true
+	}
+	if l.MonthsNoPitch != nil {
+		y.NoPitching, y.NoPitchingKnown = int(*l.MonthsNoPitch), true
+	}
+	return y
+}
+
+// weekFacts counts the last week and the four before it, where any day or week
+// was recorded.
+func (o *observer) weekFacts() {
+	r := o.f.Load.Record
+	if len(r.Days) == 0 && len(r.Weeks) == 0 {
+		return
+	}
+	age, known := o.age()
+	row, err := o.b.Workload.For(age, known)
+	if err != nil {
+		return // too young for any plan: the gates speak of that
+	}
+	history, _ := r.History(row)
+	s := workload.Summarize(row, history, r.Until-1)
+	o.set("load.week_throws", fact.Num(float64(s.WeekThrows)))
+	o.set("load.week_high_effort", fact.Num(float64(s.WeekHigh)))
+	o.set("load.base_throws", fact.Num(s.BaseThrows))
+	if s.GrowthKnown {
+		o.set("load.growth", fact.Num(s.Growth))
+	}
+}
+
+func weeks(in []casefile.Week, ends workload.Date) []workload.Week {
+	out := make([]workload.Week, len(in))
+	for i, w := range in {
+		out[i] = workload.Week{Ends: ends - workload.Date(7*(len(in)-1-i)), Throws: w.Throws, High: w.High}
+	}
+	return out
+}
+
+func days(in []casefile.Day) []workload.Day {
+	out := make([]workload.Day, len(in))
+	for i, d := range in {
+		out[i] = workload.Day{On: workload.DateOf(d.On), Moderate: d.Throws - d.High, High: d.High, Game: d.Game, Innings: d.Innings}
+	}
+	return out
+}

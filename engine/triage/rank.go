@@ -1,0 +1,234 @@
+package triage
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"rungwise/engine/cause"
+	"rungwise/engine/fact"
+	"rungwise/engine/rule"
+)
+
+// The roles of a ranked factor.
+const (
+	Lead        = "lead"
+	Possible    = "possible"
+	Consequence = "consequence"
+)
+
+// The least chances from which on a factor is listed at all (house default):
+// as a cause of its own, or as something that is likely there and owes no more
+// than a share of that to itself, so that a factor upstream explains it.
+const (
+	worthListing = 0.15
+	likelyThere  = 0.35
+	ownShare     = 0.40
+)
+
+// tiedWithin is how close to the first a factor must come to be told as tied
+// with it (house default).
+const tiedWithin = 0.05
+
+// Result is one case, triaged.
+type Result struct {
+	Gate     *rule.Gate // the gate that decided; nil where none did
+	Missing  []string   // facts that gate wants and nobody gave
+	Cautions []*rule.Caution
+	Factors  []Ranked // the ones worth listing, first first; none where the gate refuses
+	Unlisted float64  // chance that no listed factor explains the break
+	Standing cause.Lead
+	Explains bool     // any factor explains it better than the unlisted cause does
+	Tied     []string // factors that cannot be told apart from the first, itself included
+	Kept     float64  // share of re-readings within the answers' own error that keep the first
+	Shaky    []Shaky
+	Next     []Look
+	OneSided bool // nothing was seen in the drill: ranked from the compared throw alone
+}
+
+// Ranked is one factor with what speaks for and against it.
+type Ranked struct {
+	Factor  *rule.Factor
+	Root    float64 // chance that it is a cause of its own
+	Present float64 // chance that it is there at all
+	Role    string
+	Of      *rule.Factor // of a consequence: the factor at the head of its chain
+	Reasons []Reason
+	Unseen  []string // facts nobody saw that its signs read
+}
+
+// Reason is one answered sign; Weight is what it adds to the log odds that the
+// factor is a cause of its own.
+type Reason struct {
+	Sign   *rule.Sign
+	For    bool
+	Weight float64
+}
+
+// Strength tells the weight in a word.
+func (r Reason) Strength() string {
+	switch w := math.Abs(r.Weight); {
+	case w >= 1:
+		return "strong"
+	case w >= 0.4:
+		return "moderate"
+	}
+	return "weak"
+}
+
+// leastWeight is under what a reason is not worth telling.
+const leastWeight = 0.05
+
+// Run triages a case: gates, cautions, ranking, what is shaky, what to look at
+// next.
+func (m *Model) Run(c Case) *Result {
+	r := &Result{}
+	r.Gate, r.Missing = m.gate(c.Vector)
+	r.Cautions = m.cautions(c.Vector)
+	if r.Gate != nil && r.Gate.Verdict != rule.GoOn && r.Gate.Verdict != rule.NotThisQuestion {
+		return r
+	}
+	m.Rank(c, r)
+	m.shaky(c, r)
+	r.Next = m.NextLook(c)
+	return r
+}
+
+// Rank fills the factors of a result and nothing else.
+func (m *Model) Rank(c Case, r *Result) {
+	s := m.network.NewSolver()
+	e := m.evidence(c)
+	s.Set(e)
+	var p cause.Posterior
+	s.Posterior(&p)
+	r.Unlisted = p.Unlisted
+	r.OneSided = m.oneSided(c.Vector)
+	order := byRoot(p.Root)
+	for _, f := range order {
+		if p.Root[f] < worthListing && !follows(f, &p) {
+			continue
+		}
+		r.Factors = append(r.Factors, m.ranked(f, &p))
+	}
+	m.reasons(r, s, e)
+	first, second := 0.0, p.Unlisted
+	if len(order) > 0 {
+		first = p.Root[order[0]]
+	}
+	if len(order) > 1 {
+		second = math.Max(second, p.Root[order[1]])
+	}
+	r.Explains = len(r.Factors) > 0 && first >= worthListing && first > p.Unlisted
+	r.Standing = cause.Standing(first, second)
+	r.Tied = m.tied(r.Factors)
+}
+
+// ranked describes one factor. The first of the list becomes the lead later.
+func (m *Model) ranked(f int, p *cause.Posterior) Ranked {
+	out := Ranked{Factor: &m.base.Factors[f], Root: p.Root[f], Present: p.Present[f], Role: Possible}
+	if follows(f, p) {
+		if chain := p.Chain(f); len(chain) > 0 {
+			out.Role, out.Of = Consequence, &m.base.Factors[chain[len(chain)-1]]
+		}
+	}
+	return out
+}
+
+// follows reports whether a factor is likely there, and most likely because of
+// another.
+func follows(f int, p *cause.Posterior) bool {
+	return p.Present[f] >= likelyThere && p.Root[f] <= ownShare*p.Present[f] && len(p.Chain(f)) > 0
+}
+
+// reasons lists what speaks for and against each listed factor, the weightiest
+// first, and gives the first its role.
+func (m *Model) reasons(r *Result, s *cause.Solver, e cause.Evidence) {
+	if len(r.Factors) == 0 {
+		return
+	}
+	if r.Factors[0].Role == Possible {
+		r.Factors[0].Role = Lead
+	}
+	index := map[*rule.Factor]int{}
+	for i := range m.base.Factors {
+		index[&m.base.Factors[i]] = i
+	}
+	var gains []float64
+	for i := range m.base.Signs {
+		if e.Signs[i] == cause.Unknown {
+			continue
+		}
+		gains = s.Contribution(i, gains)
+		for k := range r.Factors {
+			if w := gains[index[r.Factors[k].Factor]]; math.Abs(w) >= leastWeight && about(&m.base.Signs[i], r.Factors[k].Factor.ID) {
+				r.Factors[k].Reasons = append(r.Factors[k].Reasons, Reason{Sign: &m.base.Signs[i], For: w > 0, Weight: w})
+			}
+		}
+	}
+	for k := range r.Factors {
+		slices.SortStableFunc(r.Factors[k].Reasons, func(a, b Reason) int { return cmp.Compare(math.Abs(b.Weight), math.Abs(a.Weight)) })
+		r.Factors[k].Unseen = m.unseen(r.Factors[k].Factor.ID, e)
+	}
+}
+
+// about reports whether a sign names a factor.
+func about(s *rule.Sign, factor string) bool {
+	return slices.ContainsFunc(s.Seen, func(l rule.Link) bool { return l.ID == factor })
+}
+
+// unseen lists the checkpoints, by their fact, that the unanswered signs of a
+// factor read, in the order of the catalogue.
+func (m *Model) unseen(factor string, e cause.Evidence) []string {
+	slots := map[int]bool{}
+	for i, s := range m.base.Signs {
+		if e.Signs[i] != cause.Unknown || !about(&m.base.Signs[i], factor) {
+			continue
+		}
+		for _, slot := range s.When.Reads() {
+			slots[slot] = true
+		}
+	}
+	var out []string
+	for slot := range m.base.Catalogue.Len() {
+		if f := m.base.Catalogue.At(slot); slots[slot] && f.Column == fact.Stuck {
+			out = append(out, f.Name)
+		}
+	}
+	return out
+}
+
+// byRoot orders factors by the chance that they are a cause of their own; exact
+// ties stay in the order of the base.
+func byRoot(root []float64) []int {
+	order := make([]int, len(root))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(root[b], root[a]) })
+	return order
+}
+
+// tied lists the factors that come so close to the first that the order between
+// them means nothing; none where the first stands alone.
+func (m *Model) tied(factors []Ranked) []string {
+	var out []string
+	for _, f := range factors {
+		if f.Root >= factors[0].Root-tiedWithin {
+			out = append(out, f.Factor.ID)
+		}
+	}
+	if len(out) < 2 {
+		return nil
+	}
+	return out
+}
+
+// oneSided reports whether nothing at all was seen in the drill.
+func (m *Model) oneSided(v fact.Vector) bool {
+	for slot := range v {
+		if v[slot].Known && m.base.Catalogue.At(slot).Column == fact.Best {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,232 @@
+package triage
+
+import (
+	"math/rand/v2"
+	"slices"
+
+	"rungwise/engine/cause"
+	"rungwise/engine/checklist"
+	"rungwise/engine/fact"
+)
+
+// Shaky is one answer that alone would change the first factor.
+type Shaky struct {
+	Fact    string // as conditions write it
+	Now, If string // the answer, and the one that would change the first
+	First   string // the factor that would then be first
+}
+
+// rereadings is how often every answer is redrawn within its own error, and
+// rereadSeed makes the draws the same on every run.
+const (
+	rereadings = 200
+	rereadSeed = 20261109
+)
+
+// shaky finds the pivotal answers and how often re-reading keeps the first.
+func (m *Model) shaky(c Case, r *Result) {
+	if len(r.Factors) == 0 {
+		return
+	}
+	s := m.network.NewSolver()
+	s.Set(m.evidence(c))
+	first := r.Factors[0].Factor.ID
+	var roots []float64
+	for _, slot := range m.answered(c) {
+		for _, other := range m.neighbours(slot, c.Vector[slot]) {
+			flipped := m.flip(c, slot, other)
+			roots = s.With(m.pattern(c, flipped), roots)
+			if now := m.first(roots); now != first {
+				f := m.base.Catalogue.At(slot)
+				r.Shaky = append(r.Shaky, Shaky{Fact: f.Name, Now: f.Format(c.Vector[slot]), If: f.Format(other), First: now})
+				break
+			}
+		}
+	}
+	r.Kept = m.kept(c, s, first)
+}
+
+// first is the factor of the highest root chance.
+func (m *Model) first(roots []float64) string {
+	best := 0
+	for i := range m.base.Factors {
+		if roots[i] > roots[best] {
+			best = i
+		}
+	}
+	return m.base.Factors[best].ID
+}
+
+// answered lists the slots of what somebody observed and could have read
+// otherwise: graded checkpoints in both columns, measured differences, and
+// questions.
+func (m *Model) answered(c Case) []int {
+	var out []int
+	for slot, v := range c.Vector {
+		f := m.base.Catalogue.At(slot)
+		if !v.Known || len(m.readers(slot)) == 0 {
+			continue
+		}
+		switch {
+		case f.Column == fact.Changed:
+			if _, measured := c.Lambda[slot]; measured {
+				out = append(out, slot)
+			}
+		case f.Column != "":
+			if f.Kind == fact.Choice && !m.measured(c, f.Checkpoint) {
+				out = append(out, slot)
+			}
+		case m.asked(f.Name) && f.Kind != fact.Number:
+			out = append(out, slot)
+		}
+	}
+	return out
+}
+
+// readers lists the signs that a fact bears on; a column bears on the signs of
+// its changed fact too.
+func (m *Model) readers(slot int) []int {
+	f := m.base.Catalogue.At(slot)
+	out := m.bySlot[slot]
+	if f.Column == fact.Best || f.Column == fact.Stuck {
+		if changed, ok := m.base.Catalogue.Slot(fact.Changed + "." + f.Checkpoint); ok {
+			out = append(slices.Clone(out), m.bySlot[changed]...)
+			slices.Sort(out)
+			out = slices.Compact(out)
+		}
+	}
+	return out
+}
+
+func (m *Model) measured(c Case, checkpoint string) bool {
+	slot, ok := m.base.Catalogue.Slot(fact.Changed + "." + checkpoint)
+	if !ok {
+		return false
+	}
+	_, measured := c.Lambda[slot]
+	return measured
+}
+
+// asked reports whether a fact is answered by a person rather than worked out:
+// a question, or what is told rung by rung.
+func (m *Model) asked(name string) bool {
+	if _, ok := m.base.Checklist.Question(name); ok {
+		return true
+	}
+	switch name {
+	case "rung.miss", "rung.focus", "rung.net_miss":
+		return true
+	}
+	return false
+}
+
+// neighbours lists the values an answer is most easily mistaken for: the next
+// grades of an ordered list, any other answer of an unordered one.
+func (m *Model) neighbours(slot int, v fact.Value) []fact.Value {
+	f := m.base.Catalogue.At(slot)
+	if f.Kind == fact.YesNo {
+		return []fact.Value{fact.Bool(v.N == 0)}
+	}
+	var out []fact.Value
+	for i := range f.Answers {
+		at := fact.Num(float64(i))
+		near := !f.Ordered || at.N == v.N-1 || at.N == v.N+1
+		if at != v && near {
+			out = append(out, at)
+		}
+	}
+	return out
+}
+
+// flip returns the case with one answer changed and what follows from it.
+func (m *Model) flip(c Case, slot int, v fact.Value) Case {
+	out := c
+	out.Vector = slices.Clone(c.Vector)
+	out.Vector[slot] = v
+	f := m.base.Catalogue.At(slot)
+	switch f.Column {
+	case fact.Best, fact.Stuck:
+		if changed, ok := m.base.Catalogue.Slot(fact.Changed + "." + f.Checkpoint); ok && f.Kind == fact.Choice {
+			out.Vector[changed] = fact.Value{}
+			m.base.Derive(out.Vector)
+		}
+	case fact.Changed:
+		out.Lambda = map[int]float64{}
+		for k, l := range c.Lambda {
+			out.Lambda[k] = l
+		}
+		out.Lambda[slot] = 1 / c.Lambda[slot]
+	}
+	return out
+}
+
+// pattern lists the signs whose outcome differs between two cases.
+func (m *Model) pattern(from, to Case) cause.Pattern {
+	var out cause.Pattern
+	for i := range m.base.Signs {
+		if now := m.outcome(i, to); now != m.outcome(i, from) {
+			out = append(out, cause.Answer{Sign: i, Outcome: now})
+		}
+	}
+	return out
+}
+
+// kept redraws every answer within its error and counts how often the first
+// stays first. Of a compared checkpoint one column is redrawn, since its error
+// is that of the comparison.
+func (m *Model) kept(c Case, s *cause.Solver, first string) float64 {
+	rng := rand.New(rand.NewPCG(rereadSeed, 1))
+	slots := m.answered(c)
+	same := 0
+	var roots []float64
+	for range rereadings {
+		drawn := c
+		drawn.Vector = slices.Clone(c.Vector)
+		touched := false
+		for _, slot := range slots {
+			if rng.Float64() >= m.errorOf(slot)/m.columns(slot, c) {
+				continue
+			}
+			near := m.neighbours(slot, c.Vector[slot])
+			drawn = m.flip(drawn, slot, near[rng.IntN(len(near))])
+			touched = true
+		}
+		if !touched {
+			same++
+			continue
+		}
+		roots = s.With(m.pattern(c, drawn), roots)
+		if m.first(roots) == first {
+			same++
+		}
+	}
+	return float64(same) / rereadings
+}
+
+// errorOf is the reading error of one answer.
+func (m *Model) errorOf(slot int) float64 {
+	f := m.base.Catalogue.At(slot)
+	class := checklist.Asked
+	if f.Column == fact.Changed {
+		class = checklist.Measured
+	} else if f.Column != "" {
+		class = checklist.Eye
+	}
+	e, _ := cause.Reading(class)
+	return e
+}
+
+// columns is 2 for a graded checkpoint that was seen in both columns, which
+// share one reading error, else 1.
+func (m *Model) columns(slot int, c Case) float64 {
+	f := m.base.Catalogue.At(slot)
+	if f.Column != fact.Best && f.Column != fact.Stuck {
+		return 1
+	}
+	best, _ := m.base.Catalogue.Slot(fact.Best + "." + f.Checkpoint)
+	stuck, _ := m.base.Catalogue.Slot(fact.Stuck + "." + f.Checkpoint)
+	if c.Vector[best].Known && c.Vector[stuck].Known {
+		return 2
+	}
+	return 1
+}

@@ -1,0 +1,109 @@
+// Package triage ranks limiting factors from facts and rules.
+//
+// Its invariant: a rule speaks only of what was seen. An unknown fact decides
+// no condition, moves no chance and opens no gate; renaming or reordering
+// factors, signs or files moves no result; and where a gate refuses, nothing
+// is ranked.
+package triage
+
+import (
+	"fmt"
+	"math"
+
+	"rungwise/engine/cause"
+	"rungwise/engine/fact"
+	"rungwise/engine/rule"
+)
+
+// Case is the facts of one athlete, as the rules read them.
+type Case struct {
+	Vector fact.Vector
+	Lambda map[int]float64 // by slot of a measured changed fact: how much likelier its readings are if it differs
+	Unsure map[int]bool    // by slot: graded, but not surely
+	Break  []float64       // chance by demand that the pattern goes there; nil = not known
+}
+
+// Model is a rule base made ready to triage with. It does not change and may be
+// shared.
+type Model struct {
+	base    *rule.Base
+	network *cause.Network
+	bySlot  [][]int // signs that read a fact, by its slot
+}
+
+// New prepares a base. It fails on a base that was loaded with errors.
+func New(b *rule.Base) (*Model, error) {
+	factors, signs := b.Network()
+	n, err := cause.New(factors, signs, cause.Options{})
+	if err != nil {
+		return nil, fmt.Errorf("the rule base cannot be computed with: %w", err)
+	}
+	m := &Model{base: b, network: n, bySlot: make([][]int, b.Catalogue.Len())}
+	for i, s := range b.Signs {
+		for _, slot := range s.When.Reads() {
+			m.bySlot[slot] = append(m.bySlot[slot], i)
+		}
+	}
+	return m, nil
+}
+
+// Base returns the rule base behind the model.
+func (m *Model) Base() *rule.Base { return m.base }
+
+// evidence turns facts into what the network is told.
+func (m *Model) evidence(c Case) cause.Evidence {
+	e := cause.Evidence{Signs: make([]cause.Outcome, len(m.base.Signs)), Break: c.Break}
+	for i := range m.base.Signs {
+		e.Signs[i] = m.outcome(i, c)
+	}
+	return e
+}
+
+// doubt is what an answer marked as not sure multiplies its reading error by
+// (house default), and mostDoubt the most it can come to.
+const (
+	doubt     = 2
+	mostDoubt = 0.45
+)
+
+// outcome is what one sign says of a case. A sign that is nothing but a measured
+// difference hands on how likely its readings are, every other one its yes or
+// no; an answer given unsurely counts with a larger error.
+func (m *Model) outcome(i int, c Case) cause.Outcome {
+	s := &m.base.Signs[i]
+	if slot, bare := s.When.Bare(); bare {
+		if lambda, ok := c.Lambda[slot]; ok {
+			return cause.Soft(lambda)
+		}
+	}
+	truth := s.When.Eval(c.Vector)
+	if truth == fact.Unknown {
+		return cause.Unknown
+	}
+	if m.unsure(s, c) {
+		return surely(truth, math.Min(mostDoubt, doubt*s.Error))
+	}
+	if truth == fact.Yes {
+		return cause.Yes
+	}
+	return cause.No
+}
+
+func surely(t fact.Truth, err float64) cause.Outcome {
+	if t == fact.Yes {
+		return cause.Repeated(err, 1, 0)
+	}
+	return cause.Repeated(err, 0, 1)
+}
+
+func (m *Model) unsure(s *rule.Sign, c Case) bool {
+	if len(c.Unsure) == 0 {
+		return false
+	}
+	for _, slot := range s.When.Reads() {
+		if c.Unsure[slot] {
+			return true
+		}
+	}
+	return false
+}
