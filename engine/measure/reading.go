@@ -30,6 +30,20 @@ func (r Reading) Doubted() Reading {
 	return r
 }
 
+// Stated returns the reading for a number that came without its error, with the cautious one for its kind (house
+// defaults): 5 deg for an angle clicked by hand, one frame of ordinary video for a time, 5 cm, 3 % of height, 5 % for
+// a share, one mph for a speed; none for a count.
+func Stated(q unit.Quantity) Reading {
+	r := Reading{Value: q.Value, Unit: q.Unit}
+	for _, e := range []unit.Quantity{{Value: 5, Unit: unit.Deg}, {Value: intervalSD(30), Unit: unit.MS}, {Value: 5, Unit: unit.CM},
+		{Value: 3, Unit: unit.PercentHeight}, {Value: 5, Unit: unit.Percent}, {Value: 1, Unit: unit.MPH}} {
+		if sd, ok := e.In(q.Unit); ok {
+			r.SD = sd.Value
+		}
+	}
+	return r
+}
+
 // In converts a reading with its error into another unit of the same kind.
 func (r Reading) In(to unit.Unit) (converted Reading, ok bool) {
 	value, ok := r.Quantity().In(to)

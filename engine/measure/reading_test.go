@@ -147,6 +147,20 @@ func TestClipsForSame(t *testing.T) {
 	}
 }
 
+func TestStated(t *testing.T) {
+	for _, c := range []struct {
+		q  unit.Quantity
+		sd float64
+	}{{unit.Quantity{Value: 44, Unit: unit.Deg}, 5}, {unit.Quantity{Value: .5, Unit: unit.S}, .0328}, {unit.Quantity{Value: 4, Unit: unit.IN}, 5 / 2.54},
+		{unit.Quantity{Value: 85, Unit: unit.PercentHeight}, 3}, {unit.Quantity{Value: 140, Unit: unit.KMH}, 1.609}, {unit.Quantity{Value: 19, Unit: "years"}, 0}} {
+		r := Stated(c.q)
+		near(t, c.q.String(), r.SD, c.sd, 5e-4)
+		if r.Value != c.q.Value || r.Unit != c.q.Unit || r.FPS != 0 {
+			t.Errorf("%v: %+v", c.q, r)
+		}
+	}
+}
+
 func TestReadingUnits(t *testing.T) {
 	r, ok := Reading{Value: 73, SD: 1, Unit: unit.IN}.In(unit.CM)
 	if !ok || math.Abs(r.Value-185.42) > 1e-9 || math.Abs(r.SD-2.54) > 1e-9 {

@@ -102,7 +102,7 @@ func TestLengthsOfTheRules(t *testing.T) {
 }
 
 // Spoken broadcast rates are 24, 30, 60, 120 and 240 times 1000/1001; over ten minutes 29.97 gives the 17,982
-// frames and over an hour the 107,892 of drop-frame timecode, 1798 in a minute (SMPTE 12M drop-frame counting; computed).
+// frames and over an hour the 107,892 of drop-frame timecode, 1798 in a minute (computed).
 func TestFrameRates(t *testing.T) {
 	for _, c := range []struct {
 		text     string
