@@ -171,7 +171,7 @@ func (o *observer) reading(p checklist.Checkpoint, look casefile.Look) (measure.
 	case look.Frames != nil:
 		r = measure.Interval(*look.Frames)
 	case look.Value != nil:
-		r = measure.Reading{Value: look.Value.Value, Unit: look.Value.Unit, SD: readOff(p)}
+		r = measure.Stated(*look.Value)
 	case len(look.Points) == 3:
 		pts := look.Points
 		r, err = measure.Angle(measure.Point(pts[0]), measure.Point(pts[1]), measure.Point(pts[2]), measure.Clicks{})
@@ -190,19 +190,6 @@ func (o *observer) reading(p checklist.Checkpoint, look casefile.Look) (measure.
 		r = r.Doubted()
 	}
 	return r, err == nil
-}
-
-// readOff is the error of a value that was read off elsewhere and written down
-// as a number: some five degrees for an angle off video (house default), one
-// frame at 60 a second for a time, a third of the tolerance otherwise.
-func readOff(p checklist.Checkpoint) float64 {
-	switch p.Measure.Unit {
-	case string(unit.Deg):
-		return 5
-	case string(unit.MS):
-		return 16.7
-	}
-	return p.Measure.Tolerance / 3
 }
 
 // spec says how a checkpoint is compared.

@@ -1,0 +1,222 @@
+// Package compose puts what was found out about a case into the record.
+//
+// Its invariant: the record says no more than was found. Where the gate refers,
+// or where nobody asked the safety questions, the record holds no throw, drill
+// or count: not in the ladder, not in the comparison, not in the plan.
+package compose
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/checklist"
+	"rungwise/engine/fact"
+	"rungwise/engine/observe"
+	"rungwise/engine/report"
+	"rungwise/engine/rule"
+	"rungwise/engine/triage"
+)
+
+// Findings is everything that one run found out.
+type Findings struct {
+	Case   *casefile.Case
+	Base   *rule.Base
+	Facts  *observe.Facts
+	Triage *triage.Result
+	On     time.Time
+}
+
+// Report writes the record, without a plan.
+func Report(f Findings) *report.Report {
+	c := composer{f}
+	r := &report.Report{
+		Rungwise: report.Version, Case: f.Case.Code, On: f.On.Format(time.DateOnly),
+		Rules:     report.Rules{Version: f.Base.Version, Hash: f.Base.Hash},
+		CarryOver: report.CarryOver{Unit: "mph", Words: "not_known"},
+		Gate:      c.gate(),
+		Factors:   []report.Factor{}, Shaky: []report.Shaky{}, NextLook: []report.NextLook{},
+		Assumed: []string{}, Disagrees: []report.Dissent{}, Sources: []report.Source{},
+	}
+	if f.Base.House != "" {
+		house := f.Base.House
+		r.Rules.House = &house
+	}
+	r.Cautions = c.cautions()
+	r.Athlete = report.Athlete{Code: f.Case.Code}
+	r.Ladder = report.Ladder{Verdict: "not_thrown", Rungs: []report.Rung{}, Advice: []string{}, Flags: []string{}}
+	r.Comparison.Rows = []report.Row{}
+	if !Silent(f.Triage) {
+		c.open(r)
+	}
+	r.Sources = c.sources(r)
+	return r
+}
+
+// Silent reports whether the record must hold no throwing advice of any kind:
+// the gate refers, or the safety questions are not answered.
+func Silent(t *triage.Result) bool {
+	if t.Gate == nil {
+		return false
+	}
+	if t.Gate.Verdict == rule.Refer {
+		return true
+	}
+	return t.Gate.Verdict == rule.NotEnough && slices.ContainsFunc(t.Missing, func(name string) bool { return strings.HasPrefix(name, "screen.") })
+}
+
+// composer writes one record.
+type composer struct{ Findings }
+
+// open fills what may be said to an athlete who may throw.
+func (c composer) open(r *report.Report) {
+	r.Athlete = c.athlete()
+	carry := c.Facts.Carry
+	r.CarryOver = report.CarryOver{DrillGain: carry.Drill, MoundGain: carry.Mound, Weeks: carry.Weeks, Unit: "mph", Words: carry.Words}
+	r.Ladder = c.ladder()
+	r.Comparison = c.comparison()
+	r.Factors = c.factors()
+	r.Confidence = c.confidence()
+	r.Shaky = c.shaky()
+	r.NextLook = c.next()
+	for _, d := range c.Case.Disagrees {
+		r.Disagrees = append(r.Disagrees, report.Dissent{Factor: d.Factor, By: d.By, Reason: d.Reason, On: day(d.On)})
+	}
+}
+
+func day(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format(time.DateOnly)
+}
+
+func (c composer) athlete() report.Athlete {
+	a := report.Athlete{Code: c.Case.Code, Reference: c.Case.Reference.Throw, Compared: c.Facts.Compared}
+	a.RefTitle, a.CompTitle = c.throwTitle(a.Reference), c.throwTitle(a.Compared)
+	a.Throws, a.Level = c.value("athlete.throws"), c.value("athlete.level")
+	if slot, ok := c.Base.Catalogue.Slot("athlete.age"); ok && c.Facts.Vector[slot].Known {
+		a.Age = int(c.Facts.Vector[slot].N)
+	}
+	return a
+}
+
+// value is the answer of a choice as it is written, "" where it is not known.
+func (c composer) value(name string) string {
+	slot, ok := c.Base.Catalogue.Slot(name)
+	if !ok || !c.Facts.Vector[slot].Known {
+		return ""
+	}
+	return c.Base.Catalogue.At(slot).Format(c.Facts.Vector[slot])
+}
+
+func (c composer) throwTitle(id string) string {
+	if t, ok := c.Base.Throw(id); ok {
+		return t.Title
+	}
+	return strings.ReplaceAll(id, "_", " ")
+}
+
+func (c composer) gate() report.Gate {
+	g := c.Triage.Gate
+	if g == nil {
+		return report.Gate{ID: rule.GoOn, Verdict: rule.GoOn, Why: []string{}, Missing: []string{}}
+	}
+	out := report.Gate{ID: g.ID, Verdict: g.Verdict, Low: g.LowConfidence, Says: tidy(g.Says), Do: tidy(g.Do), Why: []string{g.Why}, Missing: []string{}, Source: g.Source}
+	for _, name := range c.Triage.Missing {
+		out.Missing = append(out.Missing, c.factTitle(name))
+	}
+	return out
+}
+
+// tidy joins text that was folded over lines.
+func tidy(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// factTitle names a fact for people.
+func (c composer) factTitle(name string) string {
+	if q, ok := c.Base.Checklist.Question(name); ok {
+		return q.Title
+	}
+	if f, ok := c.Base.Catalogue.Lookup(name); ok {
+		if f.Column == fact.Stuck && c.Facts.Compared != "" {
+			return c.checkpointTitle(f.Checkpoint) + ", " + c.throwTitle(c.Facts.Compared)
+		}
+		if f.Column == fact.Best && c.Case.Reference.Throw != "" {
+			return c.checkpointTitle(f.Checkpoint) + ", " + c.throwTitle(c.Case.Reference.Throw)
+		}
+		return f.About
+	}
+	return strings.NewReplacer("_", " ", ".", " ").Replace(name)
+}
+
+func (c composer) checkpointTitle(id string) string {
+	if p, ok := c.Base.Checklist.Checkpoint(id); ok {
+		return p.Title
+	}
+	return strings.ReplaceAll(id, "_", " ")
+}
+
+// cautions are the ones that hold; where nothing may be said about throwing,
+// only the stop signs.
+func (c composer) cautions() []report.Caution {
+	out := []report.Caution{}
+	silent := Silent(c.Triage)
+	for _, k := range c.Triage.Cautions {
+		if silent && k.Level != rule.Stop || silent && !c.plainStop(k) {
+			continue
+		}
+		out = append(out, report.Caution{ID: k.ID, Level: k.Level, Text: tidy(k.Text), Source: k.Source})
+	}
+	return out
+}
+
+// plainStop keeps only the stop signs that follow from the screen: the others
+// speak of throwing.
+func (c composer) plainStop(k *rule.Caution) bool {
+	return k.When != nil && slices.ContainsFunc(k.When.Reads(), func(slot int) bool {
+		return strings.HasPrefix(c.Base.Catalogue.At(slot).Name, "screen.")
+	})
+}
+
+// comparison is the checkpoints in the order of the throw.
+func (c composer) comparison() report.Comparison {
+	out := report.Comparison{Rows: []report.Row{}}
+	for _, row := range c.Facts.Rows {
+		p := row.Checkpoint
+		if p.Phase == checklist.Task {
+			continue
+		}
+		out.Rows = append(out.Rows, report.Row{Checkpoint: p.ID, Title: p.Title, Phase: p.Phase, Moment: p.Moment, View: p.View,
+			Best: words(row.Best.Text(p)), Stuck: words(row.Stuck.Text(p)), Verdict: row.Verdict, Note: row.Note, Chance: row.Chance})
+	}
+	return out
+}
+
+// words writes an answer's id for people.
+func words(id string) string { return strings.ReplaceAll(id, "_", " ") }
+
+// sources lists every source the record names, once, in the order of the base.
+func (c composer) sources(r *report.Report) []report.Source {
+	used := map[string]bool{r.Gate.Source: true}
+	for _, k := range r.Cautions {
+		used[k.Source] = true
+	}
+	for _, f := range r.Factors {
+		for _, reason := range f.Reasons {
+			used[reason.Source] = true
+		}
+	}
+	return Cited(c.Base, used)
+}
+
+// Cited lists the sources of a base that are used, in the order of the base.
+func Cited(b *rule.Base, used map[string]bool) []report.Source {
+	out := []report.Source{}
+	for _, s := range b.Sources {
+		if used[s.ID] {
+			out = append(out, report.Source{ID: s.ID, Cite: s.Cite, Provenance: s.Provenance})
+		}
+	}
+	return out
+}

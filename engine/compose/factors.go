@@ -1,0 +1,141 @@
+package compose
+
+import (
+	"fmt"
+	"strings"
+
+	"rungwise/engine/cause"
+	"rungwise/engine/fact"
+	"rungwise/engine/report"
+	"rungwise/engine/triage"
+)
+
+func (c composer) factors() []report.Factor {
+	out := []report.Factor{}
+	for i, f := range c.Triage.Factors {
+		chance := f.Root
+		row := report.Factor{ID: f.Factor.ID, Title: f.Factor.Title, Rank: i + 1, Phase: f.Factor.Phase, Chance: f.Root, Present: f.Present,
+			Role: f.Role, InWords: tidy(f.Factor.InWords), LooksLike: tidy(f.Factor.LooksLike), Reasons: []report.Reason{}, Unseen: []string{}}
+		if f.Of != nil {
+			chance = f.Present
+			id := f.Of.ID
+			row.Of, row.OfTitle = &id, f.Of.Title
+		}
+		row.Words, row.Range = cause.InWords(chance), cause.InTenths(chance)
+		for _, reason := range f.Reasons {
+			row.Reasons = append(row.Reasons, c.reason(reason))
+		}
+		for _, name := range f.Unseen {
+			row.Unseen = append(row.Unseen, c.factTitle(name))
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func (c composer) reason(r triage.Reason) report.Reason {
+	says := "against"
+	if r.For {
+		says = "for"
+	}
+	return report.Reason{Rule: r.Sign.ID, Title: r.Sign.Title, Says: says, Strength: r.Strength(), Weight: r.Weight, Why: tidy(r.Sign.Why), Source: r.Sign.Source}
+}
+
+// confidence says in words how far the order can be trusted.
+func (c composer) confidence() report.Confidence {
+	t := c.Triage
+	out := report.Confidence{Level: string(t.Standing), Kept: t.Kept, Single: t.OneSided, Tied: []string{}, Unlisted: t.Unlisted}
+	out.Tied = append(out.Tied, t.Tied...)
+	if !t.Explains {
+		out.Level = "no_factor"
+	}
+	if len(t.Factors) == 0 && t.Standing == "" {
+		out.Level = ""
+		return out
+	}
+	out.Says = c.says(out)
+	return out
+}
+
+func (c composer) says(k report.Confidence) string {
+	first := ""
+	if len(c.Triage.Factors) > 0 {
+		first = c.Triage.Factors[0].Factor.Title
+	}
+	var says string
+	switch k.Level {
+	case "no_factor":
+		return "nothing in the rule base explains this well; rather than guess, look at what is listed next"
+	case string(cause.ClearFirst):
+		says = fmt.Sprintf("%s stands clearly first", first)
+	case string(cause.LikelyFirst):
+		says = fmt.Sprintf("%s is likely first, and not certain", first)
+	case string(cause.WeakLead):
+		says = fmt.Sprintf("%s leads by a little only: look further before building on it", first)
+	default:
+		says = "there is no clear leader: look again, or look at what is listed next"
+	}
+	if len(k.Tied) > 1 {
+		says = fmt.Sprintf("%s cannot be told apart with what was seen", strings.Join(c.titles(k.Tied), " and "))
+	}
+	return says + fmt.Sprintf("; reading everything again within its error keeps the first in about %d of 10", int(k.Kept*10+0.5))
+}
+
+func (c composer) titles(factors []string) []string {
+	var out []string
+	for _, id := range factors {
+		if f, ok := c.Base.Factor(id); ok {
+			out = append(out, f.Title)
+		}
+	}
+	return out
+}
+
+func (c composer) shaky() []report.Shaky {
+	out := []report.Shaky{}
+	for _, s := range c.Triage.Shaky {
+		row := report.Shaky{Fact: s.Fact, Title: c.factTitle(s.Fact), Now: words(s.Now), If: words(s.If), FirstBecomes: s.First}
+		if f, ok := c.Base.Factor(s.First); ok {
+			row.FirstTitle = f.Title
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// next writes the looks that tell most, with the clip to shoot.
+func (c composer) next() []report.NextLook {
+	out := []report.NextLook{}
+	for _, l := range c.Triage.Next {
+		row := report.NextLook{Fact: l.Fact, Title: c.factTitle(l.Fact), GainBits: l.Bits}
+		if q, ok := c.Base.Checklist.Question(l.Fact); ok {
+			row.Ask = q.Ask
+		} else if f, ok := c.Base.Catalogue.Lookup(l.Fact); ok && f.Checkpoint != "" {
+			row.Ask, row.Film = c.clip(f, l.Also != "")
+		} else {
+			row.Ask = f.About
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// clip says what to film for a checkpoint: throw, view and moment.
+func (c composer) clip(f fact.Fact, both bool) (ask, film string) {
+	p, _ := c.Base.Checklist.Checkpoint(f.Checkpoint)
+	throw := c.throwTitle(c.Facts.Compared)
+	if c.Facts.Compared == "" {
+		throw = "the throw in which it is lost"
+	}
+	switch {
+	case both || f.Column == fact.Changed:
+		throw = c.throwTitle(c.Case.Reference.Throw) + " and " + throw
+	case f.Column == fact.Best:
+		throw = c.throwTitle(c.Case.Reference.Throw)
+	}
+	film = fmt.Sprintf("%s; camera: %s; moment: %s", throw, p.View, p.Moment)
+	if f.Column == fact.Changed {
+		film += "; three clips of each"
+	}
+	return p.Ask, film
+}

@@ -1,0 +1,131 @@
+package compose
+
+import (
+	"fmt"
+	"strings"
+
+	"rungwise/engine/ladder"
+	"rungwise/engine/report"
+	"rungwise/engine/unit"
+)
+
+// ladder writes the ladder with its verdict. Speeds are told in the unit they
+// were written in.
+func (c composer) ladder() report.Ladder {
+	l := c.Facts.Ladder
+	v := l.Verdict
+	out := report.Ladder{Verdict: v.Kind, Dip: v.Dip, Probability: v.Probability, NoneChance: v.PNone, Rungs: []report.Rung{}, Advice: []string{}, Flags: []string{}}
+	out.Flags = append(out.Flags, l.Flags...)
+	for i := range l.Rungs {
+		out.Rungs = append(out.Rungs, c.rung(i))
+	}
+	if !l.Thrown {
+		return out
+	}
+	out.Advice = c.advice()
+	if v.Kind != ladder.Stuck && v.Kind != ladder.Range || v.Rung < 0 {
+		return out
+	}
+	out.Rung, out.RungTitle = l.Rungs[v.Rung].Throw.ID, l.Rungs[v.Rung].Throw.Title
+	if v.Next >= 0 {
+		out.RungTo = l.Rungs[v.Next].Throw.ID
+	}
+	if v.After >= 0 {
+		out.LastGood = l.Rungs[v.After].Throw.ID
+	}
+	out.Lost = strings.Join(l.Lost, " and ")
+	out.LostWords = c.addsWords(l.Lost)
+	if almost, known := v.Almost(); known {
+		out.Almost = &almost
+	}
+	if r := v.Rungs[v.Rung]; r.Marks > 0 {
+		out.Held = &r.Held
+	}
+	if r := v.Rungs[v.Rung]; r.N > 0 && r.Ratio > 0 {
+		out.GapPercent = &r.Drop
+	}
+	return out
+}
+
+// addsWords says what demands add: "adds the slope and adds the leg lift".
+func (c composer) addsWords(demands []string) string {
+	var parts []string
+	for _, id := range demands {
+		if d, ok := c.Base.Demand(id); ok {
+			parts = append(parts, d.Adds)
+		}
+	}
+	return strings.Join(parts, " and ")
+}
+
+func (c composer) rung(i int) report.Rung {
+	l := c.Facts.Ladder
+	r, res := l.Rungs[i], l.Verdict.Rungs[i]
+	to := r.Unit
+	if to == unit.None {
+		to = unit.MPH
+	}
+	out := report.Rung{Throw: r.Throw.ID, Title: r.Throw.Title, Adds: c.addsWords(r.Adds), N: res.N, Unit: string(to),
+		Speeds: []float64{}, Misread: []float64{}, Expected: [2]float64{res.Low, res.High}, PBreak: res.PBreak, ThrowsToAdd: res.ThrowsToAdd}
+	for _, s := range r.Speeds {
+		out.Speeds = append(out.Speeds, in(s, to))
+	}
+	for _, s := range res.Misreads {
+		out.Misread = append(out.Misread, in(s, to))
+	}
+	if res.N > 0 {
+		mean := in(res.Mean, to)
+		out.Mean = &mean
+	}
+	if res.N > 1 {
+		sd := in(res.SD, to)
+		out.SD = &sd
+	}
+	if res.N > 0 && res.Ratio > 0 {
+		out.Share = &res.Ratio
+	}
+	if res.Marks > 0 {
+		out.Held = &res.Held
+	}
+	out.Stuck = (l.Verdict.Kind == ladder.Stuck || l.Verdict.Kind == ladder.Range) && i == l.Verdict.Rung
+	return out
+}
+
+// in converts miles an hour, to a tenth.
+func in(mph float64, to unit.Unit) float64 {
+	q, _ := unit.Quantity{Value: mph, Unit: unit.MPH}.In(to)
+	return float64(int64(q.Value*10+0.5)) / 10
+}
+
+// advice says where more throws would help, and where they would not.
+func (c composer) advice() []string {
+	l := c.Facts.Ladder
+	v := l.Verdict
+	out := []string{}
+	switch v.Missing {
+	case ladder.MissingReference:
+		out = append(out, "throw the reference drill at least three times with the radar gun first")
+	case ladder.MissingRungs:
+		out = append(out, "throw at least three rungs beside the reference drill")
+	}
+	if v.Gap && v.After >= 0 && v.Rung >= 0 {
+		out = append(out, fmt.Sprintf("the rungs between %s and %s were not thrown, so it goes somewhere between the two", l.Rungs[v.After].Throw.Title, l.Rungs[v.Rung].Throw.Title))
+	}
+	for _, a := range v.Advice {
+		lead := "to be surer, throw"
+		if v.AdviceNeeded {
+			lead = "throw"
+		}
+		out = append(out, fmt.Sprintf("%s %d more at %s", lead, a.Throws, l.Rungs[a.Rung].Throw.Title))
+	}
+	if v.AdviceNeeded && !v.MoreThrowsCanSettle {
+		out = append(out, "more throws at these rungs will not settle it: look at the pattern on video")
+	}
+	if v.SomeUntested && v.Kind == ladder.NoneFound {
+		out = append(out, "some rungs were not thrown: this means no break that stays")
+	}
+	if v.ThrowsForAnotherDay > 0 {
+		out = append(out, fmt.Sprintf("%d of these throws belong on another day", v.ThrowsForAnotherDay))
+	}
+	return out
+}
