@@ -83,8 +83,14 @@ func (s *section) ids() []string {
 	return ids
 }
 
+// file is a file of a folder and its path in it.
+type file struct {
+	*source.File
+	within string
+}
+
 // files opens every *.yaml below a folder, by path.
-func (r *reader) files(fsys fs.FS, name string) []*source.File {
+func (r *reader) files(fsys fs.FS, name string) []file {
 	var names []string
 	err := fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error {
 		if err == nil && !d.IsDir() && path.Ext(p) == ".yaml" {
@@ -97,7 +103,7 @@ func (r *reader) files(fsys fs.FS, name string) []*source.File {
 			Help: "a rule base is one or more files that end in .yaml"})
 	}
 	slices.Sort(names)
-	var out []*source.File
+	var out []file
 	for _, p := range names {
 		shown := path.Join(name, p)
 		f, err := source.Open(fsys, p, shown)
@@ -105,23 +111,24 @@ func (r *reader) files(fsys fs.FS, name string) []*source.File {
 			r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: shown}, Code: "B500", Headline: "this file could not be read"})
 			continue
 		}
-		out = append(out, f)
+		out = append(out, file{f, p})
 	}
 	return out
 }
 
-// hash is the short fingerprint of files, by path and content.
-func hash(files []*source.File) string {
+// hash is the short fingerprint of files: their paths within their folder and
+// their bytes, wherever the folder lies.
+func hash(files []file) string {
 	sum := sha256.New()
 	for _, f := range files {
-		fmt.Fprintf(sum, "%s\x00%d\x00", f.Path, len(f.Bytes))
+		fmt.Fprintf(sum, "%s\x00%d\x00", f.within, len(f.Bytes))
 		sum.Write(f.Bytes)
 	}
 	return hex.EncodeToString(sum.Sum(nil))[:12]
 }
 
 // baseFile puts the entries of one file of the base into their sections.
-func (r *reader) baseFile(f *source.File) {
+func (r *reader) baseFile(f file) {
 	root, ds := f.YAML()
 	r.ds = append(r.ds, ds...)
 	if root == nil {
@@ -234,7 +241,7 @@ func flow(n *source.Node) string {
 	return ""
 }
 
-// Fingerprint is the short hash of an entry's content, which a house change may
+// fingerprint is the short hash of an entry's content, which a house change may
 // name as the text it was written against. Spaces and comments do not count.
 func fingerprint(n *source.Node) string {
 	sum := sha256.Sum256([]byte(flow(n)))

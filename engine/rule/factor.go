@@ -80,7 +80,7 @@ func (r *reader) cycle(path []string, last Link) {
 }
 
 func (r *reader) readSigns() {
-	for _, e := range r.section(Signs).entries {
+	for _, e := range slices.Clone(r.section(Signs).entries) {
 		o := r.open(e, Signs)
 		s := Sign{Entry: r.common(e, o, "title", "why", "source", "since"), Group: o.Text("group")}
 		s.When = r.condition(o.Need("when"))
@@ -93,9 +93,11 @@ func (r *reader) readSigns() {
 		s.Error, _ = cause.Reading(s.Reading)
 		s.Fires, s.Still = r.examples(e, o, true)
 		o.Close()
-		if !dropped {
-			r.b.Signs = append(r.b.Signs, s)
+		if dropped {
+			r.drop(Signs, e)
+			continue
 		}
+		r.b.Signs = append(r.b.Signs, s)
 	}
 }
 
@@ -124,8 +126,10 @@ func (r *reader) readLinks(o *source.Object, s *Sign) (dropped bool) {
 	})
 	s.Otherwise = o.OneOf("otherwise", words)
 	switch n := o.Node(); {
-	case seen == supports && n.Kind() == source.Map:
-		r.fault(r.name(o), "B514", fmt.Sprintf("the sign `%s` needs either `seen_with` or `supports`", s.ID), "", "say which factors it points to, in one of the two forms")
+	case seen && supports:
+		r.fault(r.name(o), "B514", fmt.Sprintf("the sign `%s` has both `seen_with` and `supports`", s.ID), "", "keep one of the two; `supports` is the short form")
+	case !seen && !supports && n.Kind() == source.Map:
+		r.fault(r.name(o), "B514", fmt.Sprintf("the sign `%s` points to no factor", s.ID), "", "add seen_with: or supports: with the factors it points to")
 	case supports:
 		s.Seen, s.Supports = strengths, true
 		if v := o.Get("otherwise"); v != nil {
@@ -139,6 +143,14 @@ func (r *reader) readLinks(o *source.Object, s *Sign) (dropped bool) {
 		s.Leak, _ = cause.Otherwise(s.Otherwise)
 	}
 	return len(s.Seen) == 0 && r.ds.Errors() == before
+}
+
+// drop takes out an entry that a house's change has left without a purpose, so
+// that nothing refers to it any more.
+func (r *reader) drop(concern string, e *entry) {
+	s := r.section(concern)
+	s.entries = slices.DeleteFunc(s.entries, func(x *entry) bool { return x == e })
+	s.disabled[e.id] = Change{Concern: concern, ID: e.id, Kind: disable, Because: "all it points to was switched off", Place: e.origin}
 }
 
 // name is the node that holds the id of an entry, or the entry itself.

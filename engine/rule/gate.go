@@ -138,7 +138,7 @@ func (r *reader) examples(e *entry, o *source.Object, need bool) (fires, silent 
 	node := o.Get("examples")
 	if node == nil {
 		if need {
-			r.fault(e.name, "B531", fmt.Sprintf("the %s has no examples", strings.Trim(e.id, " ")), "", "add examples: with fires: and silent:")
+			r.fault(e.name, "B531", fmt.Sprintf("`%s` has no examples", e.id), "", "add examples: with fires: and silent:")
 		}
 		return nil, nil
 	}
@@ -172,7 +172,7 @@ func (r *reader) example(fields []source.Field) Example {
 
 func (r *reader) badValue(n *source.Node, f fact.Fact, err error) {
 	headline := fmt.Sprintf("`%s` is never %s", f.Name, n.Describe())
-	under := strings.TrimPrefix(err.Error(), f.Name+" ")
+	under := "it " + strings.TrimPrefix(err.Error(), f.Name+" ")
 	help := ""
 	if near, ok := diag.Nearest(n.Text(), f.AnswerIDs()); ok {
 		help = fmt.Sprintf("did you mean `%s`?", near)

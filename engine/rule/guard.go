@@ -52,8 +52,11 @@ func (r *reader) guarded(w wish, e *entry, what string, keys ...string) bool {
 		if is == nil {
 			is = w.id
 		}
-		r.fault(is, "O412", fmt.Sprintf("`%s` of the %s `%s` stays as it is", key, what, w.ID), "",
-			"to widen it, write add: {when: ...}; it then holds in either case", "it stands at "+at(e.origin))
+		help := "a house may reword it or add to it"
+		if key == "when" || key == "needs" {
+			help = fmt.Sprintf("to widen it, write add: {%s: ...}; it then holds in either case", key)
+		}
+		r.fault(is, "O412", fmt.Sprintf("`%s` of the %s `%s` stays as it is", key, what, w.ID), "", help, "it stands at "+at(e.origin))
 		return false
 	}
 	return true

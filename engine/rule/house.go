@@ -19,7 +19,7 @@ const (
 )
 
 // house lays the files of a house over the entries of the base, in order.
-func (r *reader) house(files []*source.File) {
+func (r *reader) house(files []file) {
 	r.b.House, r.b.HouseHash = r.o.HousePath, hash(files)
 	for _, f := range files {
 		root, ds := f.YAML()

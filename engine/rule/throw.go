@@ -109,7 +109,7 @@ func (r *reader) readShare(n *source.Node, byAge bool) Share {
 }
 
 func (r *reader) readDrills() {
-	for _, e := range r.section(Drills).entries {
+	for _, e := range slices.Clone(r.section(Drills).entries) {
 		o := r.open(e, Drills)
 		d := Drill{Entry: r.common(e, o, "title", "why", "source", "since"), How: o.NeedText("how"), Cue: o.NeedText("cue"),
 			CueSource: r.cueSource(o), Exit: o.NeedText("exit"), NotWith: o.Text("not_with"),
@@ -128,9 +128,11 @@ func (r *reader) readDrills() {
 			ages.Close()
 		}
 		d.Weighted, _ = o.YesNo("weighted")
-		if o.Close(); !dropped {
-			r.b.Drills = append(r.b.Drills, d)
+		if o.Close(); dropped {
+			r.drop(Drills, e)
+			continue
 		}
+		r.b.Drills = append(r.b.Drills, d)
 	}
 }
 
