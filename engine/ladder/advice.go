@@ -66,20 +66,21 @@ func apart(a, b int) []Advice {
 	return []Advice{{a, throwsEach}, {b - 1, throwsEach}}
 }
 
-// canSettle says whether any number of throws at these rungs would carry enough information to settle a against b. One
+// canSettle says whether any number of throws at these rungs would carry what the leading one of the answers a and b
+// still needs to reach its threshold. One
 // rung with n readings carries D²/2(s²+σ²/n) nats: its healthy spread s stays however often it is thrown, so only what
 // lies between n and no end of throws can still be gained. Without readings there is nothing to compute from.
 func (m *model) canSettle(v *Verdict, p posterior, a, b int, at []Advice) bool {
 	if len(m.blocks) == 0 || p.drop[a] == 0 {
 		return true
 	}
-	pb := v.PNone
+	lead, target := v.PBreak[a], m.o.Thresholds.Stuck
 	if b < len(v.PBreak) && v.Rungs[b].Tested {
-		pb = v.PBreak[b]
+		lead = math.Max(lead, v.PBreak[b])
+	} else if v.PNone > lead {
+		lead, target = v.PNone, m.o.Thresholds.None
 	}
-	pa := v.PBreak[a]
-	target := m.o.Thresholds.Pair
-	needed := math.Log(target/(1-target)) - math.Abs(math.Log(pa/pb))
+	needed := math.Log(target/(1-target)) - math.Log(lead/(1-lead))
 	gain := 0.0
 	for _, w := range at {
 		spread := m.l.Rungs[w.Rung].Share.Spread() / m.l.Rungs[0].Share.Mid() * v.SpreadTimes

@@ -19,6 +19,7 @@ type block struct {
 // many are set aside that none is left, the readings contradict one another and the coach has to say which are right.
 func clean(speeds []float64, limit float64) (kept, misreads []float64) {
 	middle := stats.Median(speeds)
+	limit *= 1 + 1e-9 // a reading just at the limit stays, in every unit
 	for _, v := range speeds {
 		if math.Abs(v-middle) > limit {
 			misreads = append(misreads, v)

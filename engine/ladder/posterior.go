@@ -2,6 +2,7 @@ package ladder
 
 import (
 	"math"
+	"slices"
 
 	"rungwise/engine/stats"
 )
@@ -10,8 +11,15 @@ import (
 // of the drop (a fraction of the reference), of the throw-to-throw variance and of the squared multiple of the spread.
 type speedFit struct{ log, drop, variance, spread2 float64 }
 
-// term is one point of the grid over SD, spread and drop, for one shape.
-type term struct{ log, drop, variance, spread2 float64 }
+// point is one pair of throw-to-throw SD and multiple of the healthy spread.
+type point struct{ variance, spread2 float64 }
+
+// grid collects log likelihoods: for each shape those of all its drops at the first point, then at the second, and so on.
+type grid struct {
+	points []point
+	drops  []Weighted
+	logs   [][]float64
+}
 
 // fitSpeeds returns the fit of every shape, in closed form for each point of the grid: a drop moves the readings along
 // the shape, so only two products for each shape are needed whatever the number of drops. It returns zeros where there
@@ -22,25 +30,34 @@ func (m *model) fitSpeeds() []speedFit {
 		return fits
 	}
 	x, df, ss := m.equivalents()
-	terms := make([][]term, len(m.shapes))
+	directions := append([][]float64{x}, m.shapes...)
+	g := m.emptyGrid()
 	cov := make([]float64, len(x)*len(x))
 	for _, sd := range m.sdGrid() {
 		within := math.Log(sd.Weight) - df*math.Log(sd.Value) - ss/(2*sd.Value*sd.Value)
 		for _, spread := range m.o.Noise.Spread {
 			m.covariance(cov, sd.Value, spread.Value)
-			g, ok := stats.NewGaussian(cov, len(x))
+			gauss, ok := stats.NewGaussian(cov, len(x))
 			if !ok {
 				continue
 			}
-			base := within + math.Log(spread.Weight) - g.LogDet()/2
-			at := term{base, 0, sd.Value * sd.Value, spread.Value * spread.Value}
-			m.addTerms(terms, g, x, at)
+			g.points = append(g.points, point{sd.Value * sd.Value, spread.Value * spread.Value})
+			base := within + math.Log(spread.Weight) - gauss.LogDet()/2
+			g.add(base, m.reference, gauss.Products(x, directions))
 		}
 	}
 	for i := range fits {
-		fits[i] = sum(terms[i])
+		fits[i] = g.fit(i)
 	}
 	return fits
+}
+
+func (m *model) emptyGrid() *grid {
+	g := &grid{drops: m.o.Prior.Drops, logs: make([][]float64, len(m.shapes))}
+	for i := range g.logs {
+		g.logs[i] = make([]float64, 0, len(m.sdGrid())*len(m.o.Noise.Spread)*len(g.drops))
+	}
+	return g
 }
 
 // equivalents returns the blocks' means as reference throws around the reference's mean, and the pooled within-block
@@ -54,39 +71,38 @@ func (m *model) equivalents() (x []float64, df, ss float64) {
 	return x, df, ss
 }
 
-func (m *model) addTerms(terms [][]term, g *stats.Gaussian, x []float64, at term) {
-	products := g.Products(x, append([][]float64{x}, m.shapes...))
+// add notes one point: products are those of the readings themselves and then of every shape, the first of which has no
+// drop.
+func (g *grid) add(base, reference float64, products []stats.Product) {
 	xx := products[0].UU
-	for i, p := range products[1:] {
-		if i == 0 {
-			terms[i] = append(terms[i], term{at.log - xx/2, 0, at.variance, at.spread2})
-			continue
-		}
-		for _, d := range m.o.Prior.Drops {
-			a := d.Value * m.reference
+	g.logs[0] = append(g.logs[0], base-xx/2)
+	for i, p := range products[2:] {
+		for _, d := range g.drops {
+			a := d.Value * reference
 			q := xx + 2*a*p.XU + a*a*p.UU
-			terms[i] = append(terms[i], term{at.log + math.Log(d.Weight) - q/2, d.Value, at.variance, at.spread2})
+			g.logs[i+1] = append(g.logs[i+1], base+math.Log(d.Weight)-q/2)
 		}
 	}
 }
 
-// sum adds the terms of one shape and takes the means over them; without a term the readings say nothing.
-func sum(terms []term) speedFit {
-	if len(terms) == 0 {
+// fit adds up the likelihoods of one shape and takes the means over them; without a point the readings say nothing.
+func (g *grid) fit(shape int) speedFit {
+	logs := g.logs[shape]
+	if len(logs) == 0 {
 		return speedFit{}
 	}
-	top := math.Inf(-1)
-	for _, t := range terms {
-		top = math.Max(top, t.log)
-	}
+	top := slices.Max(logs)
+	each := len(logs) / len(g.points)
 	var total float64
 	var f speedFit
-	for _, t := range terms {
-		w := math.Exp(t.log - top)
+	for i, l := range logs {
+		w := math.Exp(l - top)
 		total += w
-		f.drop += w * t.drop
-		f.variance += w * t.variance
-		f.spread2 += w * t.spread2
+		if shape > 0 {
+			f.drop += w * g.drops[i%each].Value
+		}
+		f.variance += w * g.points[i/each].variance
+		f.spread2 += w * g.points[i/each].spread2
 	}
 	return speedFit{top + math.Log(total), f.drop / total, f.variance / total, f.spread2 / total}
 }
