@@ -57,7 +57,7 @@ const (
 	maxFactors  = 30 // a state is a 32-bit set, and one bit is the unlisted cause's
 	exactCauses = 14 // up to here every state is scored: 16,383
 	usualActive = 5  // above: 21,699 states at 19 factors and the unlisted cause
-	tieShare    = 1e-9
+	mostStates  = 1 << 20
 )
 
 // Network is a checked base of factors and signs. It is safe for concurrent
@@ -129,6 +129,17 @@ func bound(asked, causes int) int {
 	return usualActive
 }
 
+// combinations counts the sets of 1 to most out of n.
+func combinations(n, most int) float64 {
+	sum, size := 0.0, 1.0
+	for k := 1; k <= most; k++ {
+		size *= float64(n-k+1) / float64(k)
+		sum += size
+	}
+	return sum
+}
+
+// check lists the faults of the numbers; the last factor is the unlisted cause.
 func check(factors []Factor, signs []Sign, o Options) error {
 	var errs []error
 	if len(factors) == 1 {
@@ -139,6 +150,9 @@ func check(factors []Factor, signs []Sign, o Options) error {
 	}
 	if o.MaxActive < 0 {
 		errs = append(errs, fmt.Errorf("at most %d factors active at once is not a bound", o.MaxActive))
+	}
+	if n := combinations(len(factors), bound(o.MaxActive, len(factors))); n > mostStates {
+		errs = append(errs, fmt.Errorf("%.0f combinations of active factors, at most %d can be computed", n, mostStates))
 	}
 	for i, f := range factors {
 		what := fmt.Sprintf("factor %d", i)

@@ -327,6 +327,13 @@ func TestRefusesBadNumbers(t *testing.T) {
 	if _, err := New(nil, nil, Options{}); err == nil {
 		t.Error("a network without factors is accepted")
 	}
+	crowd := slices.Repeat([]Factor{{Prior: 0.1}}, 30)
+	if n, err := New(crowd, nil, Options{}); err != nil || n.States() != 206_367 {
+		t.Errorf("30 factors: %v", err)
+	}
+	if _, err := New(crowd, nil, Options{MaxActive: 30}); err == nil {
+		t.Error("a thousand million states are accepted")
+	}
 	if _, err := New(make([]Factor, 31), nil, Options{}); err == nil {
 		t.Error("31 factors are accepted")
 	}

@@ -170,6 +170,9 @@ func (p Pattern) of(sign int) (Outcome, bool) {
 	return Unknown, false
 }
 
+// tieShare is how close two strengths are that count as equal.
+const tieShare = 1e-9
+
 // resolve sets shares for the gathered near-copies: the strongest counts alone,
 // and equally strong ones share, so that neither order nor number matters.
 func (s *Solver) resolve() {

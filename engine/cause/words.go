@@ -144,7 +144,7 @@ const (
 // unlisted cause takes part: where it comes close, nothing stands out clearly.
 func Standing(first, second float64) Lead {
 	switch {
-	case first >= 0.65 && first-second >= 0.20-tieShare:
+	case first >= 0.65 && first-second >= 0.20-1e-9:
 		return ClearFirst
 	case first >= 0.45:
 		return LikelyFirst
