@@ -1,0 +1,160 @@
+package triage
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"rungwise/engine/fact"
+	"rungwise/engine/rule"
+)
+
+// Failure is one case of the rule base that came out otherwise than it says.
+type Failure struct {
+	Case  *rule.Case
+	Lines []string // what was expected and what came, one line each
+	// Vacuous tells that a "not expected" holds only because nobody looked.
+	Vacuous bool
+}
+
+// TestCases runs every case of the base and returns those that fail, in order.
+func (m *Model) TestCases() []Failure {
+	var out []Failure
+	for i := range m.base.Cases {
+		if f, failed := m.testCase(&m.base.Cases[i]); failed {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// Given returns the case of what an example says is known. The demand at the
+// break follows from ladder.lost.
+func (m *Model) Given(e rule.Example) Case {
+	c := Case{Vector: m.base.Vector(e)}
+	slot, ok := m.base.Catalogue.Slot("ladder.lost")
+	if !ok || !c.Vector[slot].Known {
+		return c
+	}
+	lost := m.base.Catalogue.At(slot).Format(c.Vector[slot])
+	c.Break = make([]float64, len(m.base.Demands))
+	for i, d := range m.base.Demands {
+		if d.ID == lost {
+			c.Break[i] = 1
+		}
+	}
+	return c
+}
+
+func (m *Model) testCase(k *rule.Case) (Failure, bool) {
+	c := m.Given(k.Given)
+	r := &Result{}
+	r.Gate, r.Missing = m.gate(c.Vector)
+	r.Cautions = m.cautions(c.Vector)
+	m.Rank(c, r)
+	f := Failure{Case: k}
+	for _, missed := range m.differences(k.Expect, c, r, true) {
+		f.Lines = append(f.Lines, "expected "+missed)
+	}
+	for _, met := range m.differences(k.NotExpect, c, r, false) {
+		f.Lines = append(f.Lines, "did not expect "+met)
+	}
+	if len(f.Lines) == 0 {
+		f.Lines = m.vacuous(k, c)
+		f.Vacuous = len(f.Lines) > 0
+	}
+	return f, len(f.Lines) > 0
+}
+
+// differences lists the expectations that are not met (want), or those that are
+// (not want).
+func (m *Model) differences(x rule.Expectation, c Case, r *Result, want bool) []string {
+	var out []string
+	check := func(holds bool, format string, args ...any) {
+		if holds != want {
+			out = append(out, fmt.Sprintf(format, args...))
+		}
+	}
+	if x.First != "" {
+		check(firstIs(r, x.First), "the first factor %s, got %s", x.First, m.order(r))
+	}
+	for _, id := range x.FirstTwo {
+		check(slices.Contains(ids(r, 2), id), "%s among the first two, got %s", id, m.order(r))
+	}
+	for _, pair := range x.Consequence {
+		check(follow(r, pair[0], pair[1]), "%s as a consequence of %s, got %s", pair[0], pair[1], m.order(r))
+	}
+	for _, id := range x.Possible {
+		check(slices.Contains(ids(r, len(r.Factors)), id), "%s among the factors, got %s", id, m.order(r))
+	}
+	for _, id := range x.Fires {
+		check(m.truth(id, c) == fact.Yes, "the sign %s to fire, it is %s", id, m.truth(id, c))
+	}
+	for _, id := range x.Silent {
+		check(m.truth(id, c) == fact.No, "the sign %s to be silent, it is %s", id, m.truth(id, c))
+	}
+	if x.Gate != "" {
+		got := rule.GoOn
+		if r.Gate != nil {
+			got = r.Gate.Verdict
+		}
+		check(got == x.Gate, "the gate %s, got %s", x.Gate, got)
+	}
+	for _, id := range x.Cautions {
+		check(slices.ContainsFunc(r.Cautions, func(k *rule.Caution) bool { return k.ID == id }), "the caution %s", id)
+	}
+	return out
+}
+
+// vacuous lists signs that a case does not expect and that are silent only
+// because the case never gives what they read.
+func (m *Model) vacuous(k *rule.Case, c Case) []string {
+	var out []string
+	for _, id := range k.NotExpect.Fires {
+		if s, ok := m.base.Sign(id); ok && s.When.Eval(c.Vector) == fact.Unknown {
+			out = append(out, fmt.Sprintf("proves nothing about %s: it reads what this case never gives, so the answer is \"not seen\" and not \"no\"", id))
+		}
+	}
+	return out
+}
+
+func (m *Model) truth(sign string, c Case) fact.Truth {
+	s, ok := m.base.Sign(sign)
+	if !ok {
+		return fact.Unknown
+	}
+	return s.When.Eval(c.Vector)
+}
+
+func firstIs(r *Result, id string) bool { return len(r.Factors) > 0 && r.Factors[0].Factor.ID == id }
+
+// ids lists the first n factors.
+func ids(r *Result, n int) []string {
+	var out []string
+	for _, f := range r.Factors[:min(n, len(r.Factors))] {
+		out = append(out, f.Factor.ID)
+	}
+	return out
+}
+
+func follow(r *Result, id, of string) bool {
+	return slices.ContainsFunc(r.Factors, func(f Ranked) bool {
+		return f.Factor.ID == id && f.Role == Consequence && (of == "" || f.Of.ID == of)
+	})
+}
+
+// order tells the factors in a line: "hinge 58 %, trunk_early 12 % (follows hinge)".
+func (m *Model) order(r *Result) string {
+	var out []string
+	for _, f := range r.Factors {
+		s := fmt.Sprintf("%s %.0f %%", f.Factor.ID, 100*f.Root)
+		if f.Of != nil {
+			s += " (follows " + f.Of.ID + ")"
+		}
+		out = append(out, s)
+	}
+	if len(out) == 0 {
+		return "none"
+	}
+	return strings.Join(out, ", ")
+}
