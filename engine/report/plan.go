@@ -15,6 +15,7 @@ type Plan struct {
 	Stop     []string  `json:"stop"` // when to stop at once
 	Floor    *Floor    `json:"floor"`
 	Drills   []Drill   `json:"drills"`  // each drill of the plan once
+	Throws   []Throw   `json:"throws"`  // each throw of the plan once
 	Changes  []string  `json:"changes"` // against the plan before, in words
 	Notes    []string  `json:"notes"`   // what was assumed, what was cut and why
 	Load     []LoadDay `json:"load"`
@@ -104,6 +105,13 @@ type Drill struct {
 	Exit      string   `json:"exit"`
 	NotWith   string   `json:"not_with"`
 	Source    string   `json:"source"`
+}
+
+// Throw says how one throw of the plan is made.
+type Throw struct {
+	ID      string `json:"id"`
+	Title   string `json:"title"`
+	InWords string `json:"in_words"`
 }
 
 // LoadDay is the planned load of one day for the load column.

@@ -70,6 +70,7 @@ type Gate struct {
 	Why     []string `json:"why"`
 	Missing []string `json:"missing"` // what is not known and needed, in words
 	Source  string   `json:"source"`
+	Screen  bool     `json:"screen"` // it rests on the safety questions; not_enough then allows no word about throwing
 }
 
 // Ladder is the way from the drill to the game and where it breaks.
@@ -159,6 +160,8 @@ type Factor struct {
 	LooksLike string   `json:"looks_like_but_is_not"`
 	Reasons   []Reason `json:"reasons"`
 	Unseen    []string `json:"unseen"` // checkpoints not seen that would bear on it
+	// Private: it rests on a health screen and is kept off the athlete's page.
+	Private bool `json:"private"`
 }
 
 // Reason is one sign that speaks for or against a factor.
@@ -197,6 +200,8 @@ type Caution struct {
 	Level  string `json:"level"` // stop, limit, note
 	Text   string `json:"text"`
 	Source string `json:"source"`
+	// Private: it rests on a health answer and is kept off the athlete's page.
+	Private bool `json:"private"`
 }
 
 // Dissent is a coach's recorded disagreement.
