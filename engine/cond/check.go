@@ -27,7 +27,7 @@ func (k *reader) check(text string) *clause {
 		return nil
 	}
 	if len(k.runes) > mostRunes {
-		k.fault(span{0, len(k.runes)}, "R129", fmt.Sprintf("the condition is longer than %d characters", mostRunes), "", "", "split it into two rules")
+		k.fault(k.beginning(), "R129", fmt.Sprintf("the condition is longer than %d characters", mostRunes), "", "", "split it into two rules")
 		return nil
 	}
 	k.marks = scan(k.runes)
@@ -65,6 +65,14 @@ func (k *reader) failed() bool {
 		}
 	}
 	return false
+}
+
+// beginning is the first word of the text, for faults of the whole of it.
+func (k *reader) beginning() span {
+	for _, m := range scan(k.runes[:min(len(k.runes), 200)]) {
+		return m.span
+	}
+	return span{0, len(k.runes)}
 }
 
 // functions are the two that a condition may call by name; abs is built into
@@ -406,7 +414,7 @@ func (k *reader) unreadable(err error) {
 		at = place
 	}
 	if strings.Contains(err.Error(), "maximum allowed nodes") {
-		k.fault(span{0, len(k.runes)}, "R129", "the condition has too many parts", "", "", "split it into two rules")
+		k.fault(k.beginning(), "R129", "the condition has too many parts", "", "", "split it into two rules")
 		return
 	}
 	k.fault(at, "R199", "the condition cannot be read from here on", "", "",

@@ -182,7 +182,7 @@ func (k *reader) compareYesNo(operator string, at span, a, b part) *clause {
 	for _, pair := range [][2]part{{a, b}, {b, a}} {
 		f, other := pair[0], pair[1]
 		if f.shape == yesNo && other.shape != yesNo {
-			k.notYesNo(f, other)
+			k.notYesNo(operator, at, f, other)
 			return nil
 		}
 	}
@@ -212,14 +212,23 @@ func flagTerm(c *clause) *term {
 }
 
 // notYesNo reports a yes or no compared with something else.
-func (k *reader) notYesNo(f, other part) {
-	at, help := other.span, "join the two with `and` or `or`"
-	headline := "a comparison is compared with something else"
-	if f.alone {
-		headline = fmt.Sprintf("%s is yes or no by itself", tick(f.fact.Name))
-		help = fmt.Sprintf("write %s or `not %s`", tick(f.fact.Name), f.fact.Name)
+func (k *reader) notYesNo(operator string, at span, f, other part) {
+	if !f.alone {
+		k.fault(other.span, "R109", "a comparison is compared with something else", "", "", "join the two with `and` or `or`")
+		return
 	}
-	k.fault(at, "R109", headline, "", "", help)
+	bad := k.fault(other.span, "R109", fmt.Sprintf("%s is yes or no by itself", tick(f.fact.Name)), "", "",
+		fmt.Sprintf("write %s or `not %s`", tick(f.fact.Name), f.fact.Name))
+	says, ok := map[string]bool{"yes": true, "true": true, "no": false, "false": false}[strings.ToLower(other.word)]
+	if other.shape != word || !ok || operator != "==" && operator != "!=" {
+		return
+	}
+	right := f.fact.Name
+	if says == (operator == "!=") {
+		right = "not " + right
+	}
+	bad.Help = "write " + tick(right)
+	bad.mend(at, right)
 }
 
 // compareAnswers checks a fact with answers against a word or another fact.

@@ -2,6 +2,7 @@ package cond
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -27,16 +28,21 @@ func CompileNode(n *source.Node, cat *fact.Catalogue, ds *diag.List) *Condition 
 		return nil // told when the file was read
 	}
 	c, faults := Compile(n.Text(), cat)
-	if cutByComment(n) {
-		cutOff(n, c != nil, ds)
-		if c == nil {
-			return nil
-		}
+	cut, torn := cutByComment(n), slices.ContainsFunc(faults, Fault.torn)
+	if cut {
+		cutOff(n, torn, ds)
 	}
 	for _, f := range faults {
-		ds.Add(f.diagnostic(n))
+		if !cut || !f.torn() {
+			ds.Add(f.diagnostic(n))
+		}
 	}
 	return c
+}
+
+// torn reports whether the fault is one that a text has whose end is missing.
+func (f Fault) torn() bool {
+	return slices.Contains([]string{"R115", "R126", "R127", "R199"}, f.Code)
 }
 
 // labelled reports whether YAML took the start of the condition, such as
@@ -58,15 +64,15 @@ func block(n *source.Node) bool {
 }
 
 // cutOff reports the part of a condition that YAML threw away: a warning where
-// what is left is a condition by itself, because it may be a remark.
-func cutOff(n *source.Node, whole bool, ds *diag.List) {
+// what is left is whole by itself, because it may be a remark.
+func cutOff(n *source.Node, torn bool, ds *diag.List) {
 	end := n.End()
 	at := end + max(0, bytes.IndexByte(n.File().Bytes[end:], '#'))
 	d := diag.Diagnostic{Place: n.File().Place(at, at+len(n.Comment())), Code: "Y230",
 		Headline: "everything after `#` was thrown away by YAML",
 		Under:    `YAML takes " #" as the start of a comment`,
 		Help:     "put the condition on its own line:\nwhen: |\n  " + n.Text() + " " + n.Comment()}
-	if whole {
+	if !torn {
 		d.Level, d.Help = diag.Warning, "put a remark under `why:`; what belongs to the condition has to stand without `#`"
 	}
 	ds.Add(d)

@@ -46,7 +46,7 @@ func (k *reader) badNumber(i int) bool {
 	if comma.is(sign, ",") && next.is(number) && comma.from == m.to && next.from == comma.to && !k.listed(i) {
 		at := span{m.from, next.to}
 		right := m.text + "." + next.text
-		k.fault(at, "R116", "a comma cannot stand inside a number", "", "a comma separates the entries of a list", "write "+right).mend(at, right)
+		k.fault(at, "R116", "a comma cannot stand inside a number", "", "a comma separates the entries of a list", "write "+tick(right)).mend(at, right)
 		return true
 	}
 	return false
@@ -103,7 +103,7 @@ func (k *reader) mendLone(f *Fault, i int) {
 		entries, last = append(entries, k.at(k.marks[j].span)), j
 	}
 	right := fmt.Sprintf("%s %s [%s]", x.text, in, strings.Join(entries, ", "))
-	f.Help = right
+	f.Help = "write " + tick(right)
 	if last == i {
 		f.mend(span{x.from, k.marks[last].to}, right)
 	}
@@ -117,11 +117,11 @@ func (k *reader) badCall(i int) bool {
 	}
 	if lower := strings.ToLower(m.text); lower == "abs" || lower == "between" {
 		k.fault(m.span, "R114", fmt.Sprintf("%s is written in capitals", tick(m.text)), "", "conditions know it in small letters only",
-			"write "+lower).mend(m.span, lower)
+			"write "+tick(lower)).mend(m.span, lower)
 		return true
 	}
 	f := k.fault(m.span, "R131", fmt.Sprintf("%s is nothing that can be computed in a condition", tick(clip(m.text))), "", "",
-		"there are abs(number) and between(number, lowest, highest)")
+		"there are `abs(number)` and `between(number, lowest, highest)`")
 	if k.known(m) {
 		f.Headline, f.Help = fmt.Sprintf("%s is a fact, and brackets cannot follow it", tick(m.text)), "write `and` or `or` before the bracket"
 	}
@@ -136,7 +136,7 @@ func (k *reader) badIndex(i int) bool {
 	}
 	if k.mark(i+1).is(text) && k.mark(i+2).is(shut, "]") {
 		right := before.text + "." + k.marks[i+1].text
-		k.fault(span{m.from, k.marks[i+2].to}, "R125", "a name cannot be followed by square brackets", "", "", "write "+right).
+		k.fault(span{m.from, k.marks[i+2].to}, "R125", "a name cannot be followed by square brackets", "", "", "write "+tick(right)).
 			mend(span{before.from, k.marks[i+2].to}, right)
 		return true
 	}
@@ -160,7 +160,7 @@ func (k *reader) checkBrackets() {
 	}
 	if len(stack) > 0 && !k.explained(stack[0].span) {
 		m := stack[len(stack)-1]
-		k.fault(m.span, "R126", "this bracket is never closed", "", "", "write "+partner[m.text]+" where the group ends")
+		k.fault(m.span, "R126", "this bracket is never closed", "", "", "write "+tick(partner[m.text])+" where the group ends")
 	}
 }
 
@@ -171,7 +171,14 @@ func (k *reader) nothingBeside(i int) bool {
 	m, before, after := k.marks[i], k.mark(i-1), k.mark(i+1)
 	unary := m.is(name, "not") || m.is(sign, "!", "-", "+")
 	joins := m.small() || m.kind == sign
-	if !joins || m.is(name, "not") && after.is(name, "in") {
+	if !joins && m.kind != open || m.is(name, "not") && after.is(name, "in") {
+		return false
+	}
+	if m.is(open, "(") && after.is(shut, ")") && !before.is(name) {
+		k.fault(span{m.from, after.to}, "R115", "nothing stands in these brackets", "", "", "take them out, or write what belongs in them")
+		return true
+	}
+	if m.kind == open {
 		return false
 	}
 	ends := i+1 == len(k.marks) || after.kind == shut || after.is(sign, ",") || after.is(name, "and", "or", "in") ||

@@ -128,16 +128,16 @@ func (k *reader) otherSign(i int) bool {
 		k.spelled(m, right)
 		return true
 	}
-	help := "write =="
+	help := "write `==`"
 	if a, b := k.mark(i-1), k.mark(i+1); a.value() && b.value() {
-		help = k.at(a.span) + " == " + k.at(b.span)
+		help = "write " + tick(k.at(a.span)+" == "+k.at(b.span))
 	}
 	k.fault(m.span, "R111", "a condition needs `==` to compare", "one equals sign", "", help).mend(m.span, "==")
 	return true
 }
 
 func (k *reader) spelled(m mark, right string) {
-	k.fault(m.span, "R119", fmt.Sprintf("%s is not a sign that conditions know", tick(m.text)), "", "", "write "+right).
+	k.fault(m.span, "R119", fmt.Sprintf("%s is not a sign that conditions know", tick(m.text)), "", "", "write "+tick(right)).
 		mend(m.span, right)
 }
 
@@ -207,7 +207,7 @@ func (k *reader) otherWord(i int) bool {
 	switch {
 	case m.text != lower && (mark{kind: name, text: lower}.small() || lower == "true" || lower == "false"):
 		k.fault(m.span, "R114", fmt.Sprintf("%s is written in capitals", tick(m.text)), "", "conditions know it in small letters only",
-			"write "+lower).mend(m.span, lower)
+			"write "+tick(lower)).mend(m.span, lower)
 	case k.known(m):
 		return false
 	case lower == "is" || lower == "equals" || lower == "equal" || lower == "eq" || lower == "isnt" || lower == "are":
@@ -246,7 +246,7 @@ func (k *reader) isWord(i int) bool {
 	case next.is(name, "in"):
 		at.to, right = next.to, "in"
 	}
-	k.fault(at, "R118", fmt.Sprintf("%s is not a sign that conditions know", tick(k.at(at))), "", "", "write "+right).mend(at, right)
+	k.fault(at, "R118", fmt.Sprintf("%s is not a sign that conditions know", tick(k.at(at))), "", "", "write "+tick(right)).mend(at, right)
 	return true
 }
 
@@ -254,10 +254,10 @@ func (k *reader) isWord(i int) bool {
 func (k *reader) between(i int) {
 	at := k.marks[i].span
 	x, a, and, b := k.mark(i-1), k.mark(i+1), k.mark(i+2), k.mark(i+3)
-	f := k.fault(at, "R117", "`between` needs its three parts in brackets", "", "", "write between(fact, lowest, highest)")
+	f := k.fault(at, "R117", "`between` needs its three parts in brackets", "", "", "write `between(fact, lowest, highest)`")
 	if x.is(name) && a.value() && and.is(name, "and") && b.value() {
 		right := fmt.Sprintf("between(%s, %s, %s)", k.at(x.span), k.at(a.span), k.at(b.span))
-		f.Help = "write " + right
+		f.Help = "write " + tick(right)
 		f.mend(span{x.from, b.to}, right)
 		k.faults[len(k.faults)-1].To = b.to
 	}
@@ -276,6 +276,6 @@ func (k *reader) yesNo(i int) {
 	if strings.EqualFold(m.text, "yes") == (s.text == "!=") {
 		right = "not " + a.text
 	}
-	f.Help = "write " + right
+	f.Help = "write " + tick(right)
 	f.mend(span{a.from, m.to}, right)
 }
