@@ -135,6 +135,9 @@ func droppable(c *clause, out []*clause) []*clause {
 // part is in it.
 func (c *clause) without(k *clause) (*clause, bool) {
 	for i, p := range c.parts {
+		if p == k && c.op == opNot {
+			break // its neighbours were taken out before; `not` needs it
+		}
 		kept := make([]*clause, 0, len(c.parts))
 		kept = append(kept, c.parts[:i]...)
 		if p != k {

@@ -251,6 +251,10 @@ func (k *reader) unary(n *ast.UnaryNode) part {
 		if c == nil {
 			return part{span: at}
 		}
+		if c.op == opOneOf && k.at(located(n)) == "in" {
+			c.span, c.outside = at, true
+			return part{span: at, shape: yesNo, clause: c}
+		}
 		return part{span: at, shape: yesNo, clause: &clause{span: at, op: opNot, parts: []*clause{c}}}
 	}
 	t := k.amount(p, n.Operator)

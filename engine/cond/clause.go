@@ -26,13 +26,14 @@ const (
 // comparison is one of numbers.
 type clause struct {
 	span
-	op    op
-	yes   bool      // of opConst
-	slot  int       // of opFlag
-	sign  string    // of opCompare: == != < <= > >=
-	terms []*term   // of opCompare two, of opOneOf one, of opBetween three
-	list  []float64 // of opOneOf
-	parts []*clause // of opNot one, of opAnd and opOr two or more
+	op      op
+	yes     bool      // of opConst
+	slot    int       // of opFlag
+	sign    string    // of opCompare: == != < <= > >=
+	terms   []*term   // of opCompare two, of opOneOf one, of opBetween three
+	list    []float64 // of opOneOf
+	outside bool      // of opOneOf: `not in`
+	parts   []*clause // of opNot one, of opAnd and opOr two or more
 }
 
 // termOp is what a term does.
@@ -142,7 +143,7 @@ func (c *clause) compile() truth {
 	case opCompare:
 		return compileCompare(c.sign, c.terms[0], c.terms[1])
 	case opOneOf:
-		return compileOneOf(c.terms[0], c.list)
+		return compileOneOf(c.terms[0], c.list, !c.outside)
 	case opBetween:
 		return compileBetween(c.terms[0], c.terms[1], c.terms[2])
 	case opNot:
@@ -285,19 +286,19 @@ func mirrored(sign string) string {
 	return sign
 }
 
-func compileOneOf(t *term, list []float64) truth {
+func compileOneOf(t *term, list []float64, inside bool) truth {
 	if t.op == termFact {
 		slot := t.slot
 		return func(v fact.Vector) fact.Truth {
 			if x := v[slot]; x.Known {
-				return fact.Of(slices.Contains(list, x.N))
+				return fact.Of(slices.Contains(list, x.N) == inside)
 			}
 			return fact.Unknown
 		}
 	}
 	return func(v fact.Vector) fact.Truth {
 		if n, known := t.number(v); known {
-			return fact.Of(slices.Contains(list, n))
+			return fact.Of(slices.Contains(list, n) == inside)
 		}
 		return fact.Unknown
 	}

@@ -207,8 +207,13 @@ func stepOf(f fact.Fact, near float64) float64 {
 }
 
 // far is how far a value lies from the one observed, a whole range or an
-// unseen value being 1.
+// unseen value being 1. Of two changes as near as each other the one on the
+// stuck throw is told: the reference drill is what the coach trusts.
 func far(f fact.Fact, old, x fact.Value) float64 {
+	if f.Column == fact.Best {
+		f.Column = ""
+		return far(f, old, x) + 1e-6
+	}
 	d := math.Abs(x.N - old.N)
 	switch {
 	case !old.Known || f.Kind == fact.YesNo:
