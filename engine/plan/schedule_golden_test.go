@@ -17,22 +17,33 @@ type goldenWeek struct {
 
 var allDays = []time.Weekday{1, 2, 3, 4, 5, 6, 0}
 
-func golden(t *testing.T) []goldenWeek {
-	mwf := []time.Weekday{time.Monday, time.Wednesday, time.Friday}
-	on := func(n int, d workload.Day) workload.Day { d.On = monday + workload.Date(n); return d }
-	ask := func(age int, train, mound []time.Weekday) Request {
-		return Request{Start: monday, Weeks: 1, Train: train, Mound: mound, Phase: MoundPhase, Limits: rowAt(t, age)}
-	}
-	steady := func(r Request, high int) Request { // four weeks and more of the same days before, base 4 x their load
-		for back := 35; back >= 7; back -= 7 {
-			for _, n := range []int{0, 2, 4} {
-				r.History = append(r.History, on(n-back, workload.Day{Low: 20, Moderate: 15, High: high}))
-			}
+// on returns a day counted from monday.
+func on(n int, d workload.Day) workload.Day { d.On = monday + workload.Date(n); return d }
+
+// ask returns a week's request from monday, nothing thrown before it.
+func ask(t *testing.T, age int, train, mound []time.Weekday) Request {
+	return Request{Start: monday, Weeks: 1, Train: train, Mound: mound, Phase: MoundPhase, Limits: rowAt(t, age)}
+}
+
+// steady puts five weeks of the same three days before the request, so that the base is three times their load.
+func steady(r Request, high int) Request {
+	for back := 35; back >= 7; back -= 7 {
+		for _, n := range []int{0, 2, 4} {
+			r.History = append(r.History, on(n-back, workload.Day{Low: 20, Moderate: 15, High: high}))
 		}
-		return r
 	}
-	adult := ask(25, mwf, []time.Weekday{time.Monday, time.Friday})
-	off := "rest 0+0+0 no_training_day"
+	return r
+}
+
+var mwf = []time.Weekday{time.Monday, time.Wednesday, time.Friday}
+
+const off = "rest 0+0+0 no_training_day"
+
+func golden(t *testing.T) []goldenWeek { return append(goldenBases(t), goldenBars(t)...) }
+
+// goldenBases are weeks in which the base and the days bind.
+func goldenBases(t *testing.T) []goldenWeek {
+	adult := ask(t, 25, mwf, []time.Weekday{time.Monday, time.Friday})
 	return []goldenWeek{
 		{
 			// Cap 100 (floor, adult). Full session 20 x .78 + 15 x .88 + 30 = 58.8; short 12 x .78 + 8 x .88 + 30 = 46.4.
@@ -49,7 +60,7 @@ func golden(t *testing.T) []goldenWeek {
 		{
 			// Cap 60. 15 x .78 + 10 x .88 + 20 = 40.5 leaves no second session (least 21.08); short 10 x .78 + 6 x .88 + 20
 			// = 33.08 and half, 23.08, make 56.16. Friday would be the third high-effort day; 3.84 is under eight throws.
-			name: "twelve years without a base", request: ask(12, mwf, mwf),
+			name: "twelve years without a base", request: ask(t, 12, mwf, mwf),
 			want: []string{"mound 10+6+20 weekly_growth", off, "mound 10+6+10 weekly_growth", off,
 				"rest 0+0+0 high_effort_days_in_7 weekly_growth", off, off},
 		},
@@ -60,7 +71,7 @@ func golden(t *testing.T) []goldenWeek {
 			// Saturday is the third day in a row and, after Monday and Friday, the third with pitches in seven. Sunday has
 			// 39.3 left: 24.9. On the next Monday the game is out of the seven days.
 			name: "sixty pitches at twelve on Monday", request: func() Request {
-				r := steady(ask(12, allDays, allDays), 30)
+				r := steady(ask(t, 12, allDays, allDays), 30)
 				r.Start++
 				r.History = append(r.History, on(0, workload.Day{Game: 60}))
 				return r
@@ -72,7 +83,7 @@ func golden(t *testing.T) []goldenWeek {
 			// Full session 53.8, base 161.4, cap 185.6; 42 + 53.8 + 42 + the game's 44 = 181.8. Monday: last Wednesday and Friday
 			// are in the seven days. Saturday's game is one of two high-effort days in seven at 16; Wednesday is three days before it, Friday one.
 			name: "game on Saturday at sixteen", request: func() Request {
-				r := steady(ask(16, mwf, mwf), 25)
+				r := steady(ask(t, 16, mwf, mwf), 25)
 				r.Games = []workload.Day{on(5, workload.Day{Game: 40, Innings: 3})}
 				return r
 			}(),
@@ -81,7 +92,7 @@ func golden(t *testing.T) []goldenWeek {
 		{
 			// As at twelve: the floor of the youngest, 60, and their session sizes.
 			name: "unknown age", request: func() Request {
-				r := ask(25, mwf, mwf)
+				r := ask(t, 25, mwf, mwf)
 				r.Limits, _ = base().For(0, false)
 				return r
 			}(),
@@ -92,14 +103,20 @@ func golden(t *testing.T) []goldenWeek {
 			// Cap 211.68. Monday and Thursday 58.8 each. Tuesday at most half of Monday, 29.4: 15 x .78 + 15 x .88 = 24.9.
 			// Thursday's seven days hold last Friday's 58.8 too: 58.8 + 58.8 + 24.9 + 58.8 = 201.3 leaves 10.38 for
 			// Wednesday: 6.24. Friday would be the fifth day in a row. Saturday 42; Sunday 211.68 - 190.74 = 20.94: 16.4.
-			name: "every day, an adult", request: steady(ask(25, allDays, []time.Weekday{time.Monday, time.Thursday}), 30),
+			name: "every day, an adult", request: steady(ask(t, 25, allDays, []time.Weekday{time.Monday, time.Thursday}), 30),
 			want: []string{"mound 20+15+30", "drill 15+15+0 day_after_from", "light 8+0+0 weekly_growth", "mound 20+15+30",
 				"rest 0+0+0 days_in_a_row", "drill 20+30+0", "drill 12+8+0 weekly_growth"},
 		},
+	}
+}
+
+// goldenBars are weeks in which the year or a long outing binds.
+func goldenBars(t *testing.T) []goldenWeek {
+	return []goldenWeek{
 		{
 			// 100 innings are the most at 17 (the same guideline): no pitches, so no high effort. Cap 85: 42 + 42 = 84.
 			name: "innings used up", request: func() Request {
-				r := ask(17, mwf, mwf)
+				r := ask(t, 17, mwf, mwf)
 				r.Year = workload.Year{Innings: 100, InningsKnown: true}
 				return r
 			}(),
@@ -109,7 +126,7 @@ func golden(t *testing.T) []goldenWeek {
 		{
 			// One month of twelve without throwing, two are asked for (the same guideline): nothing.
 			name: "too few months off at thirteen", request: func() Request {
-				r := ask(13, mwf, mwf)
+				r := ask(t, 13, mwf, mwf)
 				r.Year = workload.Year{NoThrowing: 1, NoThrowingKnown: true}
 				return r
 			}(),
@@ -120,7 +137,7 @@ func golden(t *testing.T) []goldenWeek {
 			// 117.6 + 88 leave 6.08, under eight throws. Wednesday 58.8 + 88 + 42 = 188.8; Thursday 22.88 left: 16.4. Friday 88
 			// + 42 + 16.4 + 58.8 = 205.2. Saturday would make Sunday the fifth day in a row.
 			name: "long outing on Sunday", request: func() Request {
-				r := steady(ask(30, allDays, allDays), 30)
+				r := steady(ask(t, 30, allDays, allDays), 30)
 				r.History = append(r.History, on(-1, workload.Day{Game: 80}))
 				return r
 			}(),

@@ -43,7 +43,7 @@ func TestNoPlanBreaksALimit(t *testing.T) {
 				t.Fatalf("problem %d breaks %v", i, broken)
 			}
 		}
-		if *study || i%4 == 0 {
+		if *study || i%8 == 0 {
 			p.nothingLarger(t, i, r)
 		}
 		for _, b := range r.Binding {
