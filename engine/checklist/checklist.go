@@ -48,6 +48,7 @@ type Checkpoint struct {
 	Ordered      bool     // the answers run from best to worst
 	Measure      *Measure // nil: by eye only
 	Reading      string   // Eye, Measured or Asked: the usual reading error
+	ReadBy       string   // who reads it where no rule does
 	Source       string
 	Place        diag.Place // of its entry
 	SourceAt     diag.Place // of its source
@@ -86,6 +87,7 @@ type Question struct {
 	Number           *Number
 	By               string // ByCoach or ByQualified
 	Reading          string
+	ReadBy           string // who reads it where no rule does
 	Source           string
 	Place, SourceAt  diag.Place
 }
@@ -102,6 +104,7 @@ type Derived struct {
 	Answers         []fact.Answer
 	YesNo           bool
 	Number          *Number
+	ReadBy          string // who reads it where no rule does
 	Source          string
 	Place, SourceAt diag.Place
 }

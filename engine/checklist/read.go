@@ -36,7 +36,7 @@ func ReadCheckpoint(n, named *source.Node, ds *diag.List) Checkpoint {
 		p.Ordered = ordered
 	}
 	p.Ordered = p.Ordered && len(p.Answers) > 0
-	p.Source, p.SourceAt = sourceOf(o)
+	p.Source, p.SourceAt, p.ReadBy = sourceOf(o)
 	if m := o.Object("measure", "a measure"); m != nil {
 		p.Measure = readMeasure(m, ds, p.Answers)
 	}
@@ -64,7 +64,7 @@ func readQuestion(n *source.Node, ds *diag.List) Question {
 		q.Reading = Asked
 	}
 	q.Answers, q.YesNo, q.Number = kind(o, ds)
-	q.Source, q.SourceAt = sourceOf(o)
+	q.Source, q.SourceAt, q.ReadBy = sourceOf(o)
 	o.Close()
 	return q
 }
@@ -73,7 +73,7 @@ func readDerived(n *source.Node, ds *diag.List) Derived {
 	o := n.Object(ds, "a derived fact")
 	d := Derived{Place: n.Place(), ID: id(o.Need("id"), ds, dotted), About: o.NeedText("about")}
 	d.Answers, d.YesNo, d.Number = kind(o, ds)
-	d.Source, d.SourceAt = sourceOf(o)
+	d.Source, d.SourceAt, d.ReadBy = sourceOf(o)
 	o.Close()
 	return d
 }
@@ -92,14 +92,14 @@ func id(v *source.Node, ds *diag.List, form *regexp.Regexp) string {
 	return ""
 }
 
-// sourceOf reads where an entry comes from; whether the key exists is checked
-// where the sources are known.
-func sourceOf(o *source.Object) (string, diag.Place) {
+// sourceOf reads where an entry comes from and who reads it besides the rules;
+// whether the source exists is checked where the sources are known.
+func sourceOf(o *source.Object) (key string, at diag.Place, readBy string) {
 	v := o.Need("source")
-	if v == nil {
-		return "", diag.Place{}
+	if v != nil {
+		key, at = strings.TrimSpace(v.Text()), v.Place()
 	}
-	return strings.TrimSpace(v.Text()), v.Place()
+	return key, at, o.Text("read_by")
 }
 
 // kind reads the one way in which a fact is answered.

@@ -182,5 +182,9 @@ func (r *reader) condition(n *source.Node) *cond.Condition {
 	if n == nil {
 		return nil
 	}
-	return cond.CompileNode(n, r.b.Catalogue, &r.ds)
+	c := cond.CompileNode(n, r.b.Catalogue, &r.ds)
+	if c != nil {
+		r.b.written[c] = n
+	}
+	return c
 }

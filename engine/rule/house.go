@@ -21,11 +21,11 @@ const (
 // house lays the files of a house over the entries of the base, in order.
 func (r *reader) house(files []file) {
 	r.b.House, r.b.HouseHash = r.o.HousePath, hash(files)
+	read(files)
 	for _, f := range files {
-		root, ds := f.YAML()
-		r.ds = append(r.ds, ds...)
-		if root != nil {
-			r.houseFile(root)
+		r.ds = append(r.ds, f.faults...)
+		if f.root != nil {
+			r.houseFile(f.root)
 		}
 	}
 }

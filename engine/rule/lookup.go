@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"rungwise/engine/cause"
+	"rungwise/engine/cond"
 	"rungwise/engine/diag"
 )
 
@@ -108,6 +109,45 @@ func (t *Throw) ShareFor(age int, known bool) Share {
 		}
 	}
 	return t.Share
+}
+
+// Rule is one condition of the base and whose it is.
+type Rule struct {
+	Concern, ID string
+	Place       diag.Place
+	When        *cond.Condition
+}
+
+// Conditions lists every condition of the base in a stable order: signs, gates,
+// cautions, a house's additions after the entry they add to.
+func (b *Base) Conditions() []Rule {
+	var out []Rule
+	put := func(concern string, e Entry, list ...*cond.Condition) {
+		for _, c := range list {
+			if c != nil {
+				out = append(out, Rule{Concern: concern, ID: e.ID, Place: e.Origin, When: c})
+			}
+		}
+	}
+	for i := range b.Signs {
+		put(Signs, b.Signs[i].Entry, b.Signs[i].When)
+	}
+	for i := range b.Gates {
+		put(Gates, b.Gates[i].Entry, append([]*cond.Condition{b.Gates[i].When}, b.Gates[i].Also...)...)
+	}
+	for i := range b.Cautions {
+		put(Cautions, b.Cautions[i].Entry, append([]*cond.Condition{b.Cautions[i].When}, b.Cautions[i].Also...)...)
+	}
+	return out
+}
+
+// PlaceIn returns where the characters from (inclusive) to to (exclusive) of a
+// condition of this base stand in its file.
+func (b *Base) PlaceIn(c *cond.Condition, from, to int) diag.Place {
+	if n := b.written[c]; n != nil {
+		return n.PlaceAt(from, to)
+	}
+	return diag.Place{}
 }
 
 // Network returns the factors and the signs as the computation wants them: in

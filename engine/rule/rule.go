@@ -12,9 +12,12 @@ package rule
 import (
 	"io/fs"
 	"regexp"
+	"slices"
+	"strings"
 	"time"
 
 	"rungwise/engine/checklist"
+	"rungwise/engine/cond"
 	"rungwise/engine/diag"
 	"rungwise/engine/fact"
 	"rungwise/engine/source"
@@ -33,6 +36,9 @@ type Options struct {
 	House      fs.FS  // nil: no house rules
 	HousePath  string // "house" where empty
 	On         time.Time
+	// NoCases leaves the files below a folder `cases` unread, which only tests of
+	// the rules need; they still count for the hash.
+	NoCases bool
 }
 
 // Base is a loaded rule base. All lists stand in the order of the files, by
@@ -62,6 +68,7 @@ type Base struct {
 	Catalogue *fact.Catalogue // the checklist's facts, then limit.*
 
 	sections map[string]*section
+	written  map[*cond.Condition]*source.Node
 }
 
 // reader reads one base; entries are gathered first, so that every name is
@@ -81,13 +88,16 @@ type reader struct {
 // when the list has no errors.
 func Load(o Options) (*Base, diag.List) {
 	o.RulesPath, o.ListsPath, o.HousePath = orElse(o.RulesPath, "rules"), orElse(o.ListsPath, "checklists"), orElse(o.HousePath, "house")
-	r := &reader{b: &Base{}, o: o, sections: map[string]*section{}}
+	r := &reader{b: &Base{written: map[*cond.Condition]*source.Node{}}, o: o, sections: map[string]*section{}}
 	files := r.files(o.Rules, o.RulesPath)
+	r.b.Hash = hash(append(r.files(o.Checklists, o.ListsPath), files...))
+	if o.NoCases {
+		files = slices.DeleteFunc(files, func(f file) bool { return strings.HasPrefix(f.within, Cases+"/") })
+	}
+	read(files)
 	for _, f := range files {
 		r.baseFile(f)
 	}
-	lists := r.files(o.Checklists, o.ListsPath)
-	r.b.Hash = hash(append(lists, files...))
 	var ds diag.List
 	r.b.Checklist, ds = checklist.Load(o.Checklists, o.ListsPath)
 	r.ds = append(r.ds, ds...)

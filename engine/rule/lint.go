@@ -1,0 +1,126 @@
+package rule
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"rungwise/engine/diag"
+	"rungwise/engine/fact"
+)
+
+// Finding is something about the base as a whole that is no fault of an entry
+// and still weakens it.
+type Finding struct {
+	diag.Diagnostic
+	Rules []string // ids of the entries it is about
+	Case  Example  // shows what is claimed, as a case that can be run; nil where none is needed
+}
+
+// Lint looks for what can never apply, always applies, counts twice, reaches
+// nothing or is reached by nothing. Everything it says is a warning or a note,
+// and it says nothing about conditions that cannot be gone through case by
+// case. It wants a base that loaded without errors.
+func (b *Base) Lint() []Finding {
+	var out []Finding
+	tell := func(f Finding) { out = append(out, f) }
+	b.lintFactors(tell)
+	b.lintFacts(tell)
+	b.lintPairs(b.lintConditions(tell), tell)
+	b.lintBare(tell)
+	slices.SortStableFunc(out, func(x, y Finding) int {
+		return cmp.Or(cmp.Compare(x.Path, y.Path), cmp.Compare(x.Line, y.Line), cmp.Compare(x.Col, y.Col), cmp.Compare(x.Code, y.Code))
+	})
+	return out
+}
+
+// Diagnostics returns the findings as they are shown with faults.
+func Diagnostics(findings []Finding) diag.List {
+	var ds diag.List
+	for _, f := range findings {
+		ds.Add(f.Diagnostic)
+	}
+	return ds
+}
+
+// lintFactors tells of a factor that nothing can raise and of one that no drill
+// reaches.
+func (b *Base) lintFactors(tell func(Finding)) {
+	for _, f := range b.Factors {
+		if !slices.ContainsFunc(b.Signs, func(s Sign) bool { return pointsTo(s, f.ID) }) {
+			tell(Finding{Diagnostic: diag.Diagnostic{Place: f.Origin, Level: diag.Warning, Code: "L302", Headline: fmt.Sprintf("no sign points to `%s`, so nothing can raise it", f.ID),
+				Help: "add a sign with seen_with: or supports: for it"}})
+		}
+		if !f.NoDrills && len(b.DrillsFor(f.ID)) == 0 {
+			tell(Finding{Diagnostic: diag.Diagnostic{Place: f.Origin, Level: diag.Warning, Code: "L303", Headline: fmt.Sprintf("no drill reaches `%s`", f.ID),
+				Help: "add a drill, or write drills: none where drills cannot reach it"}})
+		}
+	}
+	for _, d := range b.Drills {
+		reached := slices.ContainsFunc(d.Factors, func(id string) bool { f, ok := b.Factor(id); return ok && !f.NoDrills })
+		if !reached {
+			tell(Finding{Diagnostic: diag.Diagnostic{Place: d.Origin, Level: diag.Note, Code: "L306", Headline: fmt.Sprintf("the drill `%s` is for factors that drills cannot reach", d.ID),
+				Help: "name another factor, or take drills: none out of the factor"}})
+		}
+	}
+}
+
+func pointsTo(s Sign, factor string) bool {
+	return slices.ContainsFunc(s.Seen, func(l Link) bool { return l.ID == factor })
+}
+
+// lintFacts tells of checkpoints and questions that no rule reads.
+func (b *Base) lintFacts(tell func(Finding)) {
+	read := b.reads()
+	for _, p := range b.Checklist.Checkpoints {
+		used := slices.ContainsFunc(p.Facts(), func(f fact.Fact) bool { slot, ok := b.Catalogue.Slot(f.Name); return ok && read[slot] })
+		if !used && p.ReadBy == "" {
+			tell(Finding{Diagnostic: diag.Diagnostic{Place: p.Place, Level: diag.Note, Code: "L304", Headline: fmt.Sprintf("no rule reads the checkpoint `%s`", p.ID),
+				Help: "add a sign that reads it, or say with read_by: who else does"}})
+		}
+	}
+	unread := func(name, by string, place diag.Place) {
+		if slot, ok := b.Catalogue.Slot(name); ok && !read[slot] && by == "" {
+			tell(Finding{Diagnostic: diag.Diagnostic{Place: place, Level: diag.Note, Code: "L304", Headline: fmt.Sprintf("no rule reads `%s`", name),
+				Help: "add a rule that reads it, or say with read_by: who else does"}})
+		}
+	}
+	for _, q := range b.Checklist.Questions {
+		unread(q.Name(), q.ReadBy, q.Place)
+	}
+	for _, d := range b.Checklist.Derived {
+		unread(d.ID, d.ReadBy, d.Place)
+	}
+}
+
+// reads marks the slots that some condition or gate reads.
+func (b *Base) reads() map[int]bool {
+	read := map[int]bool{}
+	mark := func(slots []int) {
+		for _, s := range slots {
+			read[s] = true
+		}
+	}
+	for _, c := range b.Conditions() {
+		mark(c.When.Reads())
+	}
+	for i := range b.Gates {
+		mark(b.Gates[i].slots)
+	}
+	return read
+}
+
+// lintBare tells when too many signs only say that something differs.
+func (b *Base) lintBare(tell func(Finding)) {
+	bare := 0
+	for _, s := range b.Signs {
+		if s.Bare != "" {
+			bare++
+		}
+	}
+	if 3*bare > len(b.Signs) {
+		tell(Finding{Diagnostic: diag.Diagnostic{Place: diag.Place{Path: b.Signs[0].Origin.Path}, Level: diag.Note, Code: "L307",
+			Headline: fmt.Sprintf("%d of %d signs only say that something differs", bare, len(b.Signs)),
+			Why:      "a sign that names both answers says more", Help: "write best.X == ... and stuck.X == ..."}})
+	}
+}
