@@ -14,7 +14,7 @@ const (
 	CannotBeSeen = "cannot_be_seen" // the interval holds no change as well
 )
 
-// Change over weeks is told in percent of the reference's mean, with an interval that holds it in 95 of 100 cases.
+// WeeksChange is a change over weeks, told in percent of the reference's mean, with an interval that holds it in 95 of 100 cases.
 type WeeksChange struct {
 	Throw    string
 	Before   int // readings then

@@ -47,7 +47,7 @@ func TestUnitAndOrderDoNotMatter(t *testing.T) {
 	}
 }
 
-// A share told against another yardstick, and the same ladder with its rungs untested in between, must not matter.
+// A single misread is set aside and listed; the rest of the ladder reads as if it were not there.
 func TestOneMisreadDoesNotMatter(t *testing.T) {
 	a, b := goldenA(), goldenA()
 	a.Rungs[3].Speeds, b.Rungs[3].Speeds = []float64{85, 62, 85}, []float64{85, 86, 85}

@@ -8,7 +8,13 @@ import (
 	"testing"
 )
 
-var study = flag.Bool("study", false, "run the whole study of operating characteristics")
+var (
+	study = flag.Bool("study", false, "run the whole study of operating characteristics")
+	seed  = flag.Uint64("seed", 0, "seed of the study, for a run on ladders it was not tuned on")
+)
+
+// source is the generator of one part of the study.
+func source(part uint64) *rand.Rand { return rand.New(rand.NewPCG(part, *seed)) }
 
 // truth is one world of invented ladders: thirteen rungs; a quarter without a break, 55 % breaks that stay, 10 % dips,
 // 10 % slides; drop 2.5 % and a gamma on top, mean 6.4 %; five degrees of freedom in the noise, a 1-mph gun, misreads,
@@ -291,15 +297,29 @@ func (s *score) String() string {
 		share(s.noneOfHealthy, s.healthy), share(s.decided, s.ladders), share(s.decidedRight, s.decided), share(s.throws, s.ladders), s.calibration())
 }
 
+// judgeThrown reads a ladder; where too few readings of the reference came through, the coach throws it again, as told.
+func (w *world) judgeThrown(t testing.TB, l *Ladder) Verdict {
+	v := judge(t, *l)
+	for range 3 {
+		if v.Missing != MissingReference || w.noRadar {
+			break
+		}
+		w.add(l, 0, v.Advice[0].Throws)
+		v = judge(t, *l)
+	}
+	return v
+}
+
 // run judges n ladders of a world.
-func (tr truth) run(t testing.TB, n int, seed uint64) *score {
+func (tr truth) run(t testing.TB, n int, part uint64) *score {
 	t.Helper()
-	r := rand.New(rand.NewPCG(seed, 77))
+	r := source(part)
 	s := &score{}
 	for range n {
 		w := tr.draw(r)
 		l := w.ladder()
-		s.count(w, l, judge(t, l))
+		v := w.judgeThrown(t, &l)
+		s.count(w, l, v)
 	}
 	return s
 }
@@ -324,7 +344,7 @@ func TestStudy(t *testing.T) {
 		}
 		upTo("said stuck of healthy ladders", s.falseStuck, s.healthy, c.falseStuck)
 		upTo("two rungs off or more", s.offTwo, s.breaks, c.offTwo)
-		upTo("missed", s.missed, s.breaks, .03)
+		upTo("missed", s.missed, s.breaks, .025)
 		fewer("exact when it says stuck", s.exact, s.saidStuck, c.exact)
 		fewer("right rung or range", s.hit+s.rangeRight, s.breaks, c.found)
 		if *study {
@@ -341,7 +361,7 @@ var studyRows = []struct {
 	set                                           func(*truth)
 }{
 	{"5 throws", 500, .02, .90, .67, .005, .04, func(tr *truth) {}},
-	{"3 throws", 200, .04, .85, .52, .01, .04, func(tr *truth) { tr.n = 3 }},
+	{"3 throws", 200, .04, .85, .58, .01, .04, func(tr *truth) { tr.n = 3 }},
 	{"8 throws", 0, .03, .90, .68, .005, .04, func(tr *truth) { tr.n = 8 }},
 	{"youth", 200, .04, .85, .50, .01, .04, func(tr *truth) { tr.trained = false }},
 	{"spread x1.5", 0, .04, .86, .52, .01, .04, func(tr *truth) { tr.spread = 1.5 }},

@@ -39,7 +39,7 @@ type Verdict struct {
 	Missing              string    // with NotEnough: MissingReference, MissingRungs or nothing
 	Rungs                []RungResult
 	Advice               []Advice // more throws that would tell most, none where nothing was thrown
-	AdviceNeeded         bool     // false where the verdict stands without them
+	AdviceNeeded         bool     // with NotEnough, Range or a Gap; else the verdict stands without them
 	MoreThrowsCanSettle  bool     // false: no number of throws at these rungs will; look at the pattern on video
 	ThrowsForAnotherDay  int      // throws of the advice that today's limit does not leave
 	ThrowSD, SpreadTimes float64  // learned: throw-to-throw SD, and how many times the usual spread these rungs show
