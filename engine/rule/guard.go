@@ -3,6 +3,7 @@ package rule
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"rungwise/engine/source"
 )
@@ -15,8 +16,7 @@ func (r *reader) allowed(w wish, e *entry) bool {
 	case LimitsKey, ByAge, PitchRows, InningsRows:
 		return r.limitAllowed(w, e)
 	case Gates:
-		guarded := text(e.base, "verdict") == Refer || e.base.Get("needs") != nil
-		return !guarded || r.guarded(w, e, "gate", "when", "verdict", "needs", "unanswered")
+		return !safety(e.base) || r.guarded(w, e, "gate", "when", "verdict", "needs", "unanswered")
 	case Cautions:
 		level := text(e.base, "level")
 		return level != Stop && level != Limit || r.guarded(w, e, level+" caution", "when", "level")
@@ -30,6 +30,13 @@ func (r *reader) allowed(w wish, e *entry) bool {
 		return false
 	}
 	return true
+}
+
+// safety reports a gate that keeps an athlete from harm: it refers, asks for an
+// answer, or reads the safety screen or the youngest age.
+func safety(gate *source.Node) bool {
+	when := text(gate, "when")
+	return text(gate, "verdict") == Refer || gate.Get("needs") != nil || strings.Contains(when, "screen.") || strings.Contains(when, "limit.youngest_age")
 }
 
 func text(n *source.Node, key string) string { return n.Get(key).Text() }

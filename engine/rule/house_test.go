@@ -104,6 +104,22 @@ func TestHouseGates(t *testing.T) {
 	}
 }
 
+// A gate that reads the safety screen is kept, whatever its verdict; one that
+// does not may go.
+func TestSafetyGatesStay(t *testing.T) {
+	gate := func(id, when string) string {
+		return "  - {id: " + id + ", verdict: not_enough, when: '" + when + "', says: a, do: b, why: c, source: house default, since: 2026-11,\n" +
+			"     examples: {fires: {screen.pain: soreness, ladder.found: no}, silent: {screen.pain: none, ladder.found: yes}}}\n"
+	}
+	extra := "gates:\n" + gate("sore", `screen.pain == "soreness"`) + gate("no_ladder", "not ladder.found")
+	for id, stays := range map[string]bool{"sore": true, "no_ladder": false} {
+		b, ds := load(t, extra, "extends: base\ngates:\n  - {id: "+id+", disable: true, because: a, by: b}\n")
+		if _, on := b.Gate(id); on != stays || ds.Errors() > 0 != stays {
+			t.Errorf("%s: there %v, %d faults", id, on, ds.Errors())
+		}
+	}
+}
+
 func TestEffectiveTellsTheOriginOfEachValue(t *testing.T) {
 	b := clean(t, "", goodHouse)
 	entries := map[string]EffectiveEntry{}

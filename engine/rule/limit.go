@@ -152,22 +152,6 @@ func (r *reader) weight(o *source.Object, key string, bounded bool) (to, weight 
 	return to, weight
 }
 
-// otherName is a second id under which the files may hold a number that the
-// counting of throws needs.
-func otherName(number string) string {
-	for _, pair := range [][2]string{{"high_effort_many", "days_between_after"}, {"day_after_from", "light_day_after"},
-		{"day_after_share", "light_day_share"}, {"months_no_overhead", "months_no_throwing"}, {"months_off", "months_no_pitching"},
-		{"weighted_min_age", "weighted_from_age"}, {"radar_adult_age", "radar_from_age"}} {
-		if pair[0] == number {
-			return pair[1]
-		}
-		if pair[1] == number {
-			return pair[0]
-		}
-	}
-	return number
-}
-
 // fillWorkload hands the hard numbers to whoever judges throws with them, and
 // refuses a base in which one is missing or runs the wrong way.
 func (r *reader) fillWorkload() {
@@ -175,12 +159,8 @@ func (r *reader) fillWorkload() {
 	for _, name := range workload.Names() {
 		n, tighten, place, ok := r.numberByAge(name)
 		if !ok {
-			n, tighten, place, ok = r.numberByAge(otherName(name))
-		}
-		if !ok {
 			continue // told by Faults
 		}
-		n.ID = name
 		w.Numbers = append(w.Numbers, n)
 		if d, known := workload.Tightening(name); known && tighten != d.String() {
 			r.ds.Add(diag.Diagnostic{Place: place, Code: "B542", Headline: fmt.Sprintf("the hard limit `%s` is stricter the other way", name),
