@@ -201,7 +201,7 @@ func TestHashes(t *testing.T) {
 // Whatever a house writes about the hard numbers, none comes out looser.
 func TestHouseNeverLoosens(t *testing.T) {
 	base, rng := clean(t, "", ""), rand.New(rand.NewPCG(7, 11))
-	for range 150 {
+	for range 60 {
 		var text strings.Builder
 		text.WriteString("extends: base\nlimits:\n")
 		for _, l := range base.Limits {
