@@ -36,7 +36,8 @@ func (k *reader) check(text string) *clause {
 	if len(k.faults) > 0 {
 		return nil
 	}
-	config := &conf.Config{Strict: true, MaxNodes: mostNodes, Functions: functions()}
+	k.walked = map[ast.Node]part{}
+	config := &conf.Config{Strict: true, MaxNodes: mostNodes, Functions: functions}
 	tree, err := parser.ParseWithConfig(text, config)
 	if err != nil {
 		k.unreadable(err)
@@ -49,7 +50,7 @@ func (k *reader) check(text string) *clause {
 	if c.op != opConst && len(c.slots(nil)) == 0 {
 		k.fault(c.span, "R138", "the condition reads no fact", "", "it comes out the same for every athlete", "compare a fact").Level = diag.Warning
 	}
-	config.WithEnv(k.environment(c))
+	config.WithEnv(k.environment())
 	if kind, err := checker.Check(tree, config); err != nil {
 		k.unreadable(err)
 	} else if kind.Kind() != reflect.Bool {
@@ -75,18 +76,16 @@ func (k *reader) beginning() span {
 	return span{0, len(k.runes)}
 }
 
-// functions are the two that a condition may call by name; abs is built into
-// the expression language.
-func functions() conf.FunctionsTable {
-	return conf.FunctionsTable{"between": &builtin.Function{
-		Name:  "between",
-		Types: []reflect.Type{reflect.TypeFor[func(x, low, high float64) bool]()},
-	}}
-}
+// functions are those that a condition may call besides abs, which is built
+// into the expression language.
+var functions = conf.FunctionsTable{"between": &builtin.Function{
+	Name:  "between",
+	Types: []reflect.Type{reflect.TypeFor[func(x, low, high float64) bool]()},
+}}
 
-// environment gives the expression library the types of what the clause
-// reads, and nothing else: a name that is not there cannot be read by mistake.
-func (k *reader) environment(c *clause) types.Map {
+// environment gives the expression library the types of what the text names,
+// and nothing else: a name that is not there cannot be read by mistake.
+func (k *reader) environment() types.Map {
 	env := types.Map{}
 	for _, m := range k.marks {
 		f, ok := k.cat.Lookup(m.text)
@@ -133,17 +132,27 @@ const (
 type part struct {
 	span
 	shape  shape
-	clause *clause   // of yesNo
-	term   *term     // of amount and answer
-	fact   fact.Fact // where the part is one fact and nothing else
-	alone  bool      // the part is one fact
+	clause *clause    // of yesNo
+	term   *term      // of amount and answer
+	fact   *fact.Fact // where the part is one fact and nothing else
+	alone  bool       // the part is one fact
 	word   string
 	items  []part // of list
 	run    bool   // a list written as its two ends
 }
 
-// walk checks one node of the parsed tree.
+// walk checks one node of the parsed tree, once: the middle of a chained
+// comparison hangs in the tree twice, and a nest of them would take forever.
 func (k *reader) walk(n ast.Node) part {
+	if p, ok := k.walked[n]; ok {
+		return p
+	}
+	p := k.look(n)
+	k.walked[n] = p
+	return p
+}
+
+func (k *reader) look(n ast.Node) part {
 	switch n := n.(type) {
 	case *ast.BoolNode:
 		at := located(n)
@@ -190,7 +199,8 @@ func (k *reader) read(n ast.Node) part {
 	if !ok || !known {
 		return k.refuse(located(n))
 	}
-	p := part{span: at, fact: k.cat.At(slot), alone: true, term: &term{op: termFact, slot: slot}}
+	f := k.cat.At(slot)
+	p := part{span: at, fact: &f, alone: true, term: &term{op: termFact, slot: slot}}
 	switch {
 	case p.fact.Kind == fact.YesNo:
 		p.shape, p.clause = yesNo, &clause{span: at, op: opFlag, slot: slot}
@@ -230,8 +240,8 @@ func (k *reader) condition(p part) *clause {
 	case wrong:
 		return nil
 	case answer:
-		k.fault(p.span, "R124", fmt.Sprintf("%s on its own is neither yes nor no", tick(p.fact.Name)), describe(p.fact), "",
-			fmt.Sprintf("compare it with an answer, such as %s == %s", p.fact.Name, quote(p.fact.AnswerIDs()[0])))
+		k.fault(p.span, "R124", fmt.Sprintf("%s on its own is neither yes nor no", tick(p.fact.Name)), describe(*p.fact), "",
+			fmt.Sprintf("compare it with an answer, such as %s == %s", p.fact.Name, quote(strings.Split(describe(*p.fact), ", ")[0])))
 	case amount:
 		k.fault(p.span, "R124", fmt.Sprintf("%s on its own is neither yes nor no", tick(clip(k.at(p.span)))), "a number", "",
 			"compare it with a number or a limit")
@@ -245,7 +255,7 @@ func (k *reader) condition(p part) *clause {
 
 func (k *reader) unary(n *ast.UnaryNode) part {
 	p := k.walk(n.Node)
-	at := balance(k.runes, span{min(located(n).from, p.from), max(located(n).to, p.to)})
+	at := balance(k.marks, span{min(located(n).from, p.from), max(located(n).to, p.to)})
 	if n.Operator == "not" || n.Operator == "!" {
 		c := k.condition(p)
 		if c == nil {
@@ -287,7 +297,7 @@ func (k *reader) amount(p part, sign string) *term {
 		what := "a list"
 		switch {
 		case p.alone:
-			what = tick(p.fact.Name) + " (" + describe(p.fact) + ")"
+			what = tick(p.fact.Name) + " (" + describe(*p.fact) + ")"
 		case p.shape == yesNo:
 			what = "a comparison"
 		}
@@ -310,7 +320,7 @@ func (k *reader) binary(n *ast.BinaryNode) part {
 		return k.looseNot(n, not)
 	}
 	a, b := k.walk(n.Left), k.walk(n.Right)
-	at := balance(k.runes, span{min(a.from, b.from), max(a.to, b.to)})
+	at := balance(k.marks, span{min(a.from, b.from), max(a.to, b.to)})
 	var c *clause
 	switch n.Operator {
 	case "and", "&&", "or", "||":
@@ -387,7 +397,7 @@ func (k *reader) call(name string, at span, arguments []ast.Node) part {
 			terms = append(terms, t)
 		}
 	}
-	whole = balance(k.runes, whole)
+	whole = balance(k.marks, whole)
 	if len(terms) < want {
 		return part{span: whole}
 	}

@@ -60,7 +60,7 @@ func (k *reader) loose(n *ast.BinaryNode, not *ast.UnaryNode) bool {
 func (k *reader) looseNot(n *ast.BinaryNode, not *ast.UnaryNode) part {
 	start := located(not)
 	inner := k.walk(&ast.BinaryNode{Operator: n.Operator, Left: not.Node, Right: n.Right})
-	at := balance(k.runes, span{start.from, max(inner.to, start.to)})
+	at := balance(k.marks, span{start.from, max(inner.to, start.to)})
 	right := fmt.Sprintf("not (%s)", strings.TrimSpace(k.at(span{start.to, at.to})))
 	k.fault(at, "R122", "`not` reaches only to the comparison sign", "",
 		"without brackets it is applied before the two sides are compared", "write "+right).mend(at, right)
@@ -128,7 +128,7 @@ func (k *reader) mixed(n, other part) {
 		return
 	}
 	k.fault(n.span, "R105", fmt.Sprintf("%s has answers, this is a number", tick(other.fact.Name)), "", "",
-		"write one of its answers: "+describe(other.fact))
+		"write one of its answers: "+describe(*other.fact))
 }
 
 // believable warns of a number that the fact never has.
@@ -140,7 +140,7 @@ func (k *reader) believable(f, n part) {
 	if !f.alone || f.fact.Constant || f.fact.Low == f.fact.High || !constant || value >= f.fact.Low && value <= f.fact.High {
 		return
 	}
-	k.fault(n.span, "R108", fmt.Sprintf("%s is never %s", tick(f.fact.Name), plain(value)), describe(f.fact),
+	k.fault(n.span, "R108", fmt.Sprintf("%s is never %s", tick(f.fact.Name), plain(value)), describe(*f.fact),
 		"this comparison comes out the same for every athlete", "check the number and its unit").Level = diag.Warning
 }
 
@@ -150,7 +150,7 @@ func (k *reader) exact(a, b part) {
 		f, n := pair[0], pair[1]
 		value, constant := n.term.constant()
 		if f.alone && !f.fact.Constant && constant && (!counted(f.fact.Unit) || value != math.Trunc(value)) {
-			k.warnExact(n.span, f.fact, value, value)
+			k.warnExact(n.span, *f.fact, value, value)
 		}
 	}
 }
@@ -236,7 +236,7 @@ func (k *reader) compareAnswers(operator string, at span, a, b part) *clause {
 	if a.shape == answer && b.shape == answer {
 		if !slices.Equal(a.fact.AnswerIDs(), b.fact.AnswerIDs()) {
 			k.fault(at, "R107", fmt.Sprintf("%s and %s have different answers", tick(a.fact.Name), tick(b.fact.Name)), "",
-				fmt.Sprintf("%s: %s", tick(a.fact.Name), describe(a.fact)), fmt.Sprintf("%s: %s", tick(b.fact.Name), describe(b.fact)))
+				fmt.Sprintf("%s: %s", tick(a.fact.Name), describe(*a.fact)), fmt.Sprintf("%s: %s", tick(b.fact.Name), describe(*b.fact)))
 			return nil
 		}
 		return &clause{op: opCompare, sign: operator, terms: []*term{a.term, b.term}}
@@ -247,7 +247,7 @@ func (k *reader) compareAnswers(operator string, at span, a, b part) *clause {
 	}
 	place := f.fact.Place(w.word)
 	if place < 0 {
-		k.unknownAnswer(f.fact, w.word, w.span)
+		k.unknownAnswer(*f.fact, w.word, w.span)
 		return nil
 	}
 	return &clause{op: opCompare, sign: operator, terms: []*term{f.term, {value: float64(place)}}}
@@ -261,7 +261,7 @@ func (k *reader) array(n *ast.ArrayNode) part {
 		p.to = max(p.to, entry.to)
 		p.items = append(p.items, entry)
 	}
-	p.span = balance(k.runes, p.span)
+	p.span = balance(k.marks, p.span)
 	if len(p.items) == 0 {
 		k.fault(p.span, "R134", "this list is empty", "", "", "write the answers between the brackets")
 		p.shape = wrong
@@ -310,7 +310,7 @@ func (k *reader) oneOf(a, b part) *clause {
 	c := &clause{op: opOneOf, terms: []*term{a.term}}
 	before := len(k.faults)
 	if b.run && a.alone && a.shape == amount && !counted(a.fact.Unit) {
-		k.warnExact(b.span, a.fact, b.items[0].term.value, b.items[len(b.items)-1].term.value)
+		k.warnExact(b.span, *a.fact, b.items[0].term.value, b.items[len(b.items)-1].term.value)
 	}
 	for _, item := range b.items {
 		if n, ok := k.entry(a, item); ok && !slices.Contains(c.list, n) {
@@ -347,7 +347,7 @@ func (k *reader) entry(f, item part) (float64, bool) {
 	case f.shape == answer && item.shape == word:
 		place := f.fact.Place(item.word)
 		if place < 0 {
-			k.unknownAnswer(f.fact, item.word, item.span)
+			k.unknownAnswer(*f.fact, item.word, item.span)
 		}
 		return float64(place), place >= 0
 	case f.shape == answer && item.shape == amount:
@@ -358,7 +358,7 @@ func (k *reader) entry(f, item part) (float64, bool) {
 		if n, ok := item.term.constant(); ok {
 			k.believable(f, item)
 			if f.alone && !f.fact.Constant && !item.run && (!counted(f.fact.Unit) || n != math.Trunc(n)) {
-				k.warnExact(item.span, f.fact, n, n)
+				k.warnExact(item.span, *f.fact, n, n)
 			}
 			return n, true
 		}

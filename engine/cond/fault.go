@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/expr-lang/expr/ast"
+
 	"rungwise/engine/diag"
 	"rungwise/engine/fact"
 )
@@ -37,6 +39,7 @@ type reader struct {
 	cat    *fact.Catalogue
 	marks  []mark
 	faults []Fault
+	walked map[ast.Node]part
 }
 
 // fault adds an error at a stretch of the text.
@@ -49,8 +52,7 @@ func (k *reader) fault(at span, code, headline, under, why, help string) *Fault 
 // mend gives the fault a sure fix.
 func (f *Fault) mend(at span, text string) { f.Fix = &Fix{From: at.from, To: at.to, Text: text} }
 
-// sorted returns the faults by place, each once: the middle of a chained
-// comparison is looked at twice.
+// sorted returns the faults by place, each once.
 func (k *reader) sorted() []Fault {
 	slices.SortStableFunc(k.faults, func(a, b Fault) int {
 		return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To), cmp.Compare(a.Code, b.Code))

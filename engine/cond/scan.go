@@ -1,6 +1,7 @@
 package cond
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -135,12 +136,24 @@ func (s *scanner) digits() int {
 
 // signs ends a run of the characters that are written together.
 func (s *scanner) signs() int {
-	for _, long := range []string{"===", "!==", "==", "!=", "<=", ">=", "=>", "=<", "=!", "<>", "><", "&&", "||", "??", "?.", "::", "..", "**", "//", "/*"} {
-		if strings.HasPrefix(string(s.runes[s.at:min(s.at+3, len(s.runes))]), long) {
+	for _, long := range long {
+		if s.starts(long) {
 			return s.at + len(long)
 		}
 	}
 	return s.at + 1
+}
+
+// long are the signs of more than one character, and slips for them.
+var long = [...]string{"===", "!==", "==", "!=", "<=", ">=", "=>", "=<", "=!", "<>", "><", "&&", "||", "??", "?.", "::", "..", "**", "//", "/*"}
+
+func (s *scanner) starts(with string) bool {
+	for i := range len(with) {
+		if s.peek(i) != rune(with[i]) {
+			return false
+		}
+	}
+	return true
 }
 
 // quoted reads a text up to its closing quote, or to the end of the line when
@@ -193,32 +206,13 @@ func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 // balance widens a stretch until every bracket that opens in it closes in it,
 // because the parser gives the place of an operator and not of the brackets
 // around its sides.
-func balance(runes []rune, s span) span {
-	left, right := missing(runes[s.from:s.to])
-	for ; left > 0; left-- {
-		for i := s.from - 1; i >= 0; i-- {
-			if strings.ContainsRune("([", runes[i]) {
-				s.from = i
-				break
-			}
-		}
-	}
-	for ; right > 0; right-- {
-		for i := s.to; i < len(runes); i++ {
-			if strings.ContainsRune(")]", runes[i]) {
-				s.to = i + 1
-				break
-			}
-		}
-	}
-	return s
-}
-
-// missing counts the brackets that lack an opening one before and a closing
-// one after.
-func missing(runes []rune) (left, right int) {
-	for _, m := range scan(runes) {
-		switch {
+func balance(marks []mark, s span) span {
+	first := slices.IndexFunc(marks, func(m mark) bool { return m.from >= s.from })
+	last := first
+	left, right := 0, 0
+	for i := first; i >= 0 && i < len(marks) && marks[i].to <= s.to; i++ {
+		last = i
+		switch m := marks[i]; {
 		case m.kind == open:
 			right++
 		case m.kind == shut && right > 0:
@@ -227,5 +221,15 @@ func missing(runes []rune) (left, right int) {
 			left++
 		}
 	}
-	return left, right
+	for i := first - 1; left > 0 && i >= 0; i-- {
+		if marks[i].kind == open {
+			left, s.from = left-1, marks[i].from
+		}
+	}
+	for i := last + 1; right > 0 && i < len(marks); i++ {
+		if marks[i].kind == shut {
+			right, s.to = right-1, marks[i].to
+		}
+	}
+	return s
 }

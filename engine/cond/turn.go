@@ -40,6 +40,7 @@ func (c *Condition) Turn(v fact.Vector, want fact.Truth, derive func(fact.Vector
 	for n := 1; n <= mostChanges && t.best == nil; n++ {
 		t.try(n, 0, nil, 0)
 	}
+	t.prune()
 	return t.best
 }
 
@@ -118,13 +119,23 @@ func (t *turner) try(n, from int, made []Change, cost float64) {
 	}
 }
 
-// judge keeps the changes made if they give what is wanted and are the nearest
-// so far.
-func (t *turner) judge(made []Change, cost float64) {
-	t.trials++
-	if t.best != nil && cost >= t.cost {
-		return
+// prune takes out changes that turn out to be spare: a value that only a
+// second change made worth trying can be enough by itself.
+func (t *turner) prune() {
+	for i := 0; i < len(t.best) && len(t.best) > 1; i++ {
+		rest := slices.Delete(slices.Clone(t.best), i, i+1)
+		copy(t.trial, t.v)
+		for _, c := range rest {
+			t.trial[c.Slot] = c.To
+		}
+		if t.outcome() == t.want {
+			t.best, i = rest, -1
+		}
 	}
+}
+
+// outcome is the condition's for the changes on trial and what follows.
+func (t *turner) outcome() fact.Truth {
 	copy(t.after, t.trial)
 	for _, tied := range t.ties {
 		tied.follow(t.after)
@@ -132,7 +143,17 @@ func (t *turner) judge(made []Change, cost float64) {
 	if t.derive != nil {
 		t.derive(t.after)
 	}
-	if t.c.eval(t.after) == t.want {
+	return t.c.eval(t.after)
+}
+
+// judge keeps the changes made if they give what is wanted and are the nearest
+// so far.
+func (t *turner) judge(made []Change, cost float64) {
+	t.trials++
+	if t.best != nil && cost >= t.cost {
+		return
+	}
+	if t.outcome() == t.want {
 		t.best, t.cost = slices.Clone(made), cost
 	}
 }

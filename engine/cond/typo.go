@@ -22,14 +22,8 @@ func (k *reader) checkMarks() {
 		if k.explained(k.marks[i].span) {
 			continue
 		}
-		for _, look := range []func(int) bool{
-			k.strayMark, k.badQuote, k.unit, k.otherSign, k.refusedSign, k.otherWord, k.refusedWord,
-			k.badNumber, k.loneWord, k.badCall, k.badIndex,
-		} {
-			if look(i) {
-				break
-			}
-		}
+		_ = k.strayMark(i) || k.badQuote(i) || k.unit(i) || k.otherSign(i) || k.refusedSign(i) || k.otherWord(i) ||
+			k.refusedWord(i) || k.badNumber(i) || k.loneWord(i) || k.badCall(i) || k.badIndex(i)
 	}
 	k.checkBrackets()
 	for i := range k.marks {
