@@ -12,6 +12,7 @@ import (
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
+	"rungwise/engine/cond"
 	"rungwise/engine/fact"
 	"rungwise/engine/observe"
 	"rungwise/engine/report"
@@ -63,7 +64,7 @@ func Silent(t *triage.Result) bool {
 	if t.Gate.Verdict == rule.Refer {
 		return true
 	}
-	return t.Gate.Verdict == rule.NotEnough && slices.ContainsFunc(t.Missing, func(name string) bool { return strings.HasPrefix(name, "screen.") })
+	return t.Gate.Verdict == rule.NotEnough && slices.ContainsFunc(t.Missing, isScreen)
 }
 
 // composer writes one record.
@@ -123,11 +124,23 @@ func (c composer) gate() report.Gate {
 	if g == nil {
 		return report.Gate{ID: rule.GoOn, Verdict: rule.GoOn, Why: []string{}, Missing: []string{}}
 	}
-	out := report.Gate{ID: g.ID, Verdict: g.Verdict, Low: g.LowConfidence, Says: tidy(g.Says), Do: tidy(g.Do), Why: []string{g.Why}, Missing: []string{}, Source: g.Source}
+	out := report.Gate{ID: g.ID, Verdict: g.Verdict, Low: g.LowConfidence, Says: tidy(g.Says), Do: tidy(g.Do), Why: []string{g.Why}, Missing: []string{}, Source: g.Source, Screen: c.onScreen(g)}
 	for _, name := range c.Triage.Missing {
 		out.Missing = append(out.Missing, c.factTitle(name))
 	}
 	return out
+}
+
+// onScreen reports whether a gate rests on the safety questions.
+func (c composer) onScreen(g *rule.Gate) bool {
+	return slices.ContainsFunc(c.Triage.Missing, isScreen) || c.readsScreen(g.When)
+}
+
+func isScreen(name string) bool { return strings.HasPrefix(name, "screen.") }
+
+// readsScreen reports whether a condition reads a health answer.
+func (c composer) readsScreen(k *cond.Condition) bool {
+	return k != nil && slices.ContainsFunc(k.Reads(), func(slot int) bool { return isScreen(c.Base.Catalogue.At(slot).Name) })
 }
 
 // tidy joins text that was folded over lines.
@@ -158,25 +171,18 @@ func (c composer) checkpointTitle(id string) string {
 }
 
 // cautions are the ones that hold; where nothing may be said about throwing,
-// only the stop signs.
+// only the stop signs that follow from the screen: the others speak of throws.
 func (c composer) cautions() []report.Caution {
 	out := []report.Caution{}
 	silent := Silent(c.Triage)
 	for _, k := range c.Triage.Cautions {
-		if silent && k.Level != rule.Stop || silent && !c.plainStop(k) {
+		private := c.readsScreen(k.When)
+		if silent && (k.Level != rule.Stop || !private) {
 			continue
 		}
-		out = append(out, report.Caution{ID: k.ID, Level: k.Level, Text: tidy(k.Text), Source: k.Source})
+		out = append(out, report.Caution{ID: k.ID, Level: k.Level, Text: tidy(k.Text), Source: k.Source, Private: private})
 	}
 	return out
-}
-
-// plainStop keeps only the stop signs that follow from the screen: the others
-// speak of throwing.
-func (c composer) plainStop(k *rule.Caution) bool {
-	return k.When != nil && slices.ContainsFunc(k.When.Reads(), func(slot int) bool {
-		return strings.HasPrefix(c.Base.Catalogue.At(slot).Name, "screen.")
-	})
 }
 
 // comparison is the checkpoints in the order of the throw.
@@ -219,4 +225,22 @@ func Cited(b *rule.Base, used map[string]bool) []report.Source {
 		}
 	}
 	return out
+}
+
+// PlanSources adds the sources of a plan's drills and limits to the record's.
+func PlanSources(b *rule.Base, r *report.Report) {
+	if r.Plan == nil {
+		return
+	}
+	used := map[string]bool{}
+	for _, s := range r.Sources {
+		used[s.ID] = true
+	}
+	for _, d := range r.Plan.Drills {
+		used[d.Source] = true
+	}
+	for _, l := range r.Plan.Limits {
+		used[l.Source] = true
+	}
+	r.Sources = Cited(b, used)
 }

@@ -24,6 +24,7 @@ func (c composer) factors() []report.Factor {
 		row.Words, row.Range = cause.InWords(chance), cause.InTenths(chance)
 		for _, reason := range f.Reasons {
 			row.Reasons = append(row.Reasons, c.reason(reason))
+			row.Private = row.Private || reason.For && c.readsScreen(reason.Sign.When)
 		}
 		for _, name := range f.Unseen {
 			row.Unseen = append(row.Unseen, c.factTitle(name))
