@@ -1,10 +1,15 @@
 package cond
 
 import (
+	"strings"
 	"testing"
 
 	"rungwise/engine/diag"
 )
+
+// nested is a nest of chained comparisons, each of which the parser hangs into
+// its tree twice.
+var nested = strings.Repeat("1 < (", 35) + "1" + strings.Repeat(") < 2", 35)
 
 // FuzzCompile holds that no text makes the reader fall over, that every fault
 // lies in the text, and that a condition comes back exactly when none of the
@@ -16,6 +21,7 @@ func FuzzCompile(f *testing.F) {
 	for _, c := range absent {
 		f.Add(c.text)
 	}
+	f.Add(nested)
 	f.Add("((((((((((" + `"` + "\x00\xff‘“°")
 	cat := catalogue(f)
 	f.Fuzz(func(t *testing.T, text string) {
