@@ -1,0 +1,244 @@
+package render
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/google/go-cmp/cmp"
+
+	"rungwise/engine/report"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+// golden compares text with a file under testdata.
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if *update {
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), got); diff != "" {
+		t.Errorf("%s (-want +got):\n%s", name, diff)
+	}
+}
+
+// faces are the Markdown faces by name.
+var faces = map[string]func(*report.Report, Options) string{"triage": Triage, "plan": Plan, "coach": CoachPlan}
+
+func samples() map[string]*report.Report {
+	return map[string]*report.Report{"stuck": planRecord(), "refer": referRecord(), "screen": screenRecord(), "none_found": noneRecord()}
+}
+
+func TestMarkdownGolden(t *testing.T) {
+	words := houseWords(t)
+	for name, r := range samples() {
+		for face, write := range faces {
+			for _, width := range []int{60, 80} {
+				golden(t, fmt.Sprintf("%s_%s_%d.md", name, face, width), write(r, Options{Width: width, Words: words}))
+			}
+		}
+	}
+}
+
+func TestTerminalGolden(t *testing.T) {
+	words := houseWords(t)
+	for _, width := range []int{60, 80, 120} {
+		for face, write := range faces {
+			var b bytes.Buffer
+			if err := terminal(&b, write(planRecord(), Options{Width: width, Words: words}), width, true, []string{"TERM=xterm"}); err != nil {
+				t.Fatal(err)
+			}
+			golden(t, fmt.Sprintf("stuck_%s_%d.txt", face, width), b.String())
+			for line := range strings.Lines(b.String()) {
+				if line = strings.TrimSuffix(line, "\n"); utf8.RuneCountInString(line) > width || strings.TrimRight(line, " ") != line {
+					t.Errorf("%s at %d: %q is too long or ends in a blank", face, width, line)
+				}
+			}
+		}
+	}
+}
+
+func TestTerminalHonoursItsSurroundings(t *testing.T) {
+	sgr := regexp.MustCompile(`\x1b\[[0-9;]*m`)
+	colour := regexp.MustCompile(`[\[;](?:[34][0-7]|9[0-7]|10[0-7]|[34]8;[0-9;]*)[;m]`)
+	write := func(color bool, env ...string) string {
+		var b bytes.Buffer
+		if err := terminal(&b, Plan(planRecord(), Options{Words: houseWords(t)}), 80, color, env); err != nil {
+			t.Fatal(err)
+		}
+		return b.String()
+	}
+	forced := []string{"CLICOLOR_FORCE=1", "TERM=xterm-256color"}
+	bare := write(true, "TERM=xterm")
+	for name, text := range map[string]string{"coloured": write(true, forced...), "asked for none": write(false, forced...),
+		"NO_COLOR": write(true, "NO_COLOR=1", "TERM=xterm-256color"), "dumb": write(true, "TERM=dumb")} {
+		if sgr.ReplaceAllString(text, "") != bare {
+			t.Errorf("%s: the text differs without its colours", name)
+		}
+		if has := colour.MatchString(text); has != (name == "coloured") {
+			t.Errorf("%s: colours %v", name, has)
+		}
+		for _, found := range sgr.FindAllString(text, -1) {
+			if strings.Contains(found, "38;") || strings.Contains(found, "48;") || regexp.MustCompile(`[\[;](?:4|10)[0-7][;m]`).MatchString(found) {
+				t.Errorf("%s: %q is a background or no colour of the sixteen", name, found)
+			}
+		}
+		if strings.Count(text, "\x1b") != len(sgr.FindAllString(text, -1)) {
+			t.Errorf("%s: an escape that is no style", name)
+		}
+	}
+	if strings.Contains(write(true, "TERM=dumb"), "\x1b") || strings.Contains(bare, "\x1b") {
+		t.Error("a dumb terminal or a pipe gets an escape")
+	}
+}
+
+func TestJSONIsStableAndReadsBack(t *testing.T) {
+	for name, r := range samples() {
+		var a, b bytes.Buffer
+		if err := JSON(&a, r); err != nil {
+			t.Fatal(err)
+		}
+		_ = JSON(&b, r)
+		if !bytes.Equal(a.Bytes(), b.Bytes()) || !bytes.HasSuffix(a.Bytes(), []byte("}\n")) {
+			t.Errorf("%s: two writings differ, or no line end", name)
+		}
+		back := &report.Report{}
+		if err := json.Unmarshal(a.Bytes(), back); err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(r, back); diff != "" {
+			t.Errorf("%s reads back otherwise:\n%s", name, diff)
+		}
+	}
+}
+
+func TestJSONNeverSteersATerminal(t *testing.T) {
+	r := referRecord()
+	r.Case = "a\x1b[2J\u009b2J\u202eb\x7f"
+	var b bytes.Buffer
+	if err := JSON(&b, r); err != nil {
+		t.Fatal(err)
+	}
+	if strings.IndexFunc(strings.ReplaceAll(b.String(), "\n", ""), steers) >= 0 {
+		t.Errorf("a control character is left in %q", b.String())
+	}
+	back := &report.Report{}
+	if err := json.Unmarshal(b.Bytes(), back); err != nil || back.Case != r.Case {
+		t.Errorf("read back %q, %v", back.Case, err)
+	}
+}
+
+// Throwing words that a silent page may not hold: the rule base's throws and
+// drills, counts, speeds. "Stop throwing" and "do not throw" are allowed.
+var advice = regexp.MustCompile(`(?i)mph|km/h|running throw|long toss|flat ground|slope|drill|rung|ladder|\d+ ?x ?\d+|\d+ throws|effort|bullpen|mound`)
+
+func TestQuietGatesPrintNoThrow(t *testing.T) {
+	words := houseWords(t)
+	for name, r := range map[string]*report.Report{"refer": referRecord(), "screen": screenRecord()} {
+		full := planRecord() // a record that should hold nothing more, and does
+		full.Gate, full.Case = r.Gate, r.Case
+		for kind, record := range map[string]*report.Report{"as made": r, "overfull": full} {
+			if kind == "overfull" && name == "screen" && !record.Gate.Screen {
+				t.Fatal("the screen gate is not marked")
+			}
+			if kind == "overfull" {
+				record.Cautions = nil // a stop sign may speak of a session
+			}
+			for face, write := range faces {
+				text := write(record, Options{Words: words})
+				if found := advice.FindString(text); found != "" {
+					t.Errorf("%s, %s, %s: %q in\n%s", name, kind, face, found, text)
+				}
+				for _, want := range []string{esc(r.Gate.Says), "licensed clinician"} {
+					if !strings.Contains(text, want) {
+						t.Errorf("%s, %s, %s: %q is missing in\n%s", name, kind, face, want, text)
+					}
+				}
+			}
+		}
+	}
+}
+
+// A house may blank every sentence; what stops a throw stays.
+func TestSafetyOutlivesTheWording(t *testing.T) {
+	for name, words := range map[string]func(string) string{"none": nil, "blank": func(string) string { return " " },
+		"broken": func(string) string { return "{nothing} {" }} {
+		text := Plan(planRecord(), Options{Words: words})
+		for _, want := range []string{"numbness or tingling", "licensed clinician", "pop, a swelling", "pain anywhere", "goes away suddenly", "league's rules"} {
+			if !strings.Contains(text, want) {
+				t.Errorf("%s: %q is gone", name, want)
+			}
+		}
+		if text := Plan(referRecord(), Options{Words: words}); !strings.Contains(text, "Only a licensed clinician") || !strings.Contains(text, "Stop throwing") {
+			t.Errorf("%s: the referral says only\n%s", name, text)
+		}
+	}
+}
+
+func TestAthletesPageHoldsNoHealthAnswer(t *testing.T) {
+	r := planRecord()
+	r.Shaky = append(r.Shaky, report.Shaky{Fact: "screen.hip_screen", Title: "hip screen", If: "failed"})
+	r.NextLook = append(r.NextLook, report.NextLook{Fact: "screen.trunk_screen", Title: "trunk screen"})
+	r.Assumed = []string{"clearance after surgery was taken for granted"}
+	text := Plan(r, Options{Words: houseWords(t)})
+	for _, bad := range []string{"surgery", "hip screen", "trunk screen"} {
+		if strings.Contains(text, bad) {
+			t.Errorf("%q stands on the athlete's page", bad)
+		}
+	}
+	if coach := CoachPlan(r, Options{Words: houseWords(t)}); !strings.Contains(coach, "surgery") || !strings.Contains(coach, "staff") {
+		t.Error("the coach's page lacks the health answers, or does not say whom it is for")
+	}
+}
+
+func TestStopRulesStandFirst(t *testing.T) {
+	text := Plan(planRecord(), Options{Words: houseWords(t)})
+	stop, other := strings.Index(text, "## When to stop"), strings.Index(text, "## What")
+	if stop < 0 || other < stop {
+		t.Errorf("stop rules at %d, the next heading at %d", stop, other)
+	}
+}
+
+func TestChancesAreRoundForPeople(t *testing.T) {
+	for p, want := range map[float64]string{.999: "over 95 %", .951: "over 95 %", .95: "about 95 %", .93: "about 95 %", .52: "about 50 %", .05: "about 5 %", .01: "under 5 %"} {
+		if got := percent(p); got != want {
+			t.Errorf("percent(%v) = %q, want %q", p, got, want)
+		}
+	}
+	decimals := regexp.MustCompile(`\b0\.\d|\d\.\d ?%`)
+	for face, write := range faces {
+		text := strings.ReplaceAll(write(planRecord(), Options{Words: houseWords(t)}), "0.6", "") // the mound's gain in mph
+		if found := decimals.FindString(text); found != "" {
+			t.Errorf("%s tells a chance as %q", face, found)
+		}
+	}
+}
+
+func TestNoPlaceholderIsLeft(t *testing.T) {
+	for name, r := range samples() {
+		for face, write := range faces {
+			if text := write(r, Options{Words: houseWords(t)}); strings.ContainsAny(text, "{}") {
+				t.Errorf("%s, %s: a placeholder is left in\n%s", name, face, text)
+			}
+		}
+	}
+}
