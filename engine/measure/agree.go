@@ -23,74 +23,84 @@ type Agreement struct {
 // enoughClips is how many clips graded twice it takes for a coach's own error to count (house default).
 const enoughClips = 20
 
+// Twice is one clip graded twice.
+type Twice struct {
+	Group         string // what was graded; agreement by chance is counted within it
+	First, Second string // answers; empty could not be seen
+}
+
 // Agree compares two lists of answers to the same clips in the same order; an empty answer could not be seen. ok is
 // false where the lists differ in length or nothing was graded twice.
 func Agree(first, second []string) (a Agreement, ok bool) {
 	if len(first) != len(second) {
 		return Agreement{}, false
 	}
-	places := make(map[string]int)
+	twice := make([]Twice, len(first))
 	for i := range first {
-		for _, answer := range []string{first[i], second[i]} {
-			if _, seen := places[answer]; !seen && first[i] != "" && second[i] != "" {
-				places[answer] = len(places)
-			}
-		}
+		twice[i] = Twice{First: first[i], Second: second[i]}
 	}
-	table := make([][]int, len(places))
-	for i := range table {
-		table[i] = make([]int, len(places))
-	}
-	for i := range first {
-		if first[i] == "" || second[i] == "" {
+	return AgreeOn(twice)
+}
+
+// AgreeOn compares clips graded twice, of one or of several things. Kappa is Cohen's; with several groups the agreement
+// by chance is the mean of theirs by clips, so that things with different answers do not pass for agreement. ok is false
+// where nothing was graded twice.
+func AgreeOn(clips []Twice) (a Agreement, ok bool) {
+	groups := make(map[string][]Twice)
+	var names []string
+	for _, c := range clips {
+		if c.First == "" || c.Second == "" {
 			a.LeftOut++
 			continue
 		}
-		table[places[first[i]]][places[second[i]]]++
+		if _, known := groups[c.Group]; !known {
+			names = append(names, c.Group)
+		}
+		groups[c.Group] = append(groups[c.Group], c)
 		a.N++
-		if first[i] == second[i] {
+		if c.First == c.Second {
 			a.Same++
 		}
 	}
 	if a.N == 0 {
 		return Agreement{}, false
 	}
-	a.fill(table)
+	chance := 0.0
+	for _, name := range names {
+		chance += chanceAgreement(groups[name]) * float64(len(groups[name])) / float64(a.N)
+	}
+	a.fill(chance)
 	return a, true
 }
 
-func (a *Agreement) fill(table [][]int) {
+func (a *Agreement) fill(chance float64) {
 	n := float64(a.N)
 	a.Raw = float64(a.Same) / n
 	a.RawRange = stats.Wilson(float64(a.Same), n, 0.95)
 	a.Error = OwnError(1 - a.Raw)
 	a.ErrorRange = stats.Interval{Low: OwnError(1 - a.RawRange.High), High: OwnError(1 - a.RawRange.Low)}
 	a.Enough = a.N >= enoughClips
-	k, ok := stats.Kappa(table, 0.95)
-	if !ok {
+	if chance > 1-1e-9 {
 		return
 	}
-	a.Kappa, a.KappaKnown = k.Kappa, true
-	// The interval of the raw agreement, carried over: kappa's own standard error is nothing at full agreement, and
-	// a coach who agreed with himself on three clips is not certain.
-	chance := chanceAgreement(table, n)
-	a.KappaRange = stats.Interval{
-		Low:  math.Max(-1, (a.RawRange.Low-chance)/(1-chance)),
-		High: math.Min(1, (a.RawRange.High-chance)/(1-chance)),
-	}
+	// The interval is the one of the raw agreement, carried over: kappa's own standard error is nothing at full
+	// agreement, and a coach who agreed with himself on three clips is not certain.
+	beyond := func(raw float64) float64 { return math.Max(-1, math.Min(1, (raw-chance)/(1-chance))) }
+	a.Kappa, a.KappaKnown = beyond(a.Raw), true
+	a.KappaRange = stats.Interval{Low: beyond(a.RawRange.Low), High: beyond(a.RawRange.High)}
 }
 
-func chanceAgreement(table [][]int, n float64) float64 {
-	sum := 0.0
-	for i := range table {
-		row, col := 0, 0
-		for j := range table {
-			row += table[i][j]
-			col += table[j][i]
-		}
-		sum += float64(row) * float64(col) / (n * n)
+// chanceAgreement is how often two gradings agree that answer as often as these and know nothing of each other.
+func chanceAgreement(clips []Twice) float64 {
+	second := map[string]float64{}
+	for _, c := range clips {
+		second[c.Second]++
 	}
-	return sum
+	same, n := 0.0, float64(len(clips))
+	for _, c := range clips { // each clip carries its own answer's part, so that no order of a map is felt
+		same += second[c.First] / (n * n)
+	}
+	return same
 }
 
 // OwnError returns a coach's chance of one wrong grading from the share of clips graded differently the second time:
