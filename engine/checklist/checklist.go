@@ -66,10 +66,19 @@ type Measure struct {
 	BetweenDays     float64 // SD from day to day
 	MayBeFrames     bool    // an interval may be given in frames
 	Flexion         bool    // three clicked points give the inside angle; the value is 180 deg less it
+	Change          bool    // the change of an angle between two frames: six clicked points, three in each
+	Against         string  // what a line is held against: vertical, horizontal, or "" for a line that is clicked too
+	Plus            string  // which way plus points, in words ("the target"); "" where the number has no direction
 	Rate            float64 // frames a second to assume; 0 = must be told
 	PeakRate        float64 // deg/s at which what is measured turns at its fastest
 	Bands           []Band  // which numbers stand for which answer
 }
+
+// What a line can be held against.
+const (
+	Vertical   = "vertical"
+	Horizontal = "horizontal"
+)
 
 // Band is the stretch of numbers that stands for an answer, Low included.
 type Band struct {

@@ -31,6 +31,8 @@ func readMeasure(o *source.Object, ds *diag.List, answers []fact.Answer) *Measur
 	m.Rate, m.PeakRate = positive(o, ds, "rate"), positive(o, ds, "peak_rate")
 	m.MayBeFrames, _ = o.YesNo("may_be_frames")
 	m.Flexion, _ = o.YesNo("flexion")
+	m.Change, _ = o.YesNo("change")
+	m.Against, m.Plus = o.OneOf("against", []string{Vertical, Horizontal}), o.Text("plus")
 	for _, f := range o.Fields("bands") {
 		m.addBand(f, ds, answers)
 	}

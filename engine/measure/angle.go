@@ -74,18 +74,20 @@ func LineAgainst(p, q Point, e Edge, k Clicks) (Reading, error) {
 // Side is a side of the picture.
 type Side int
 
-// The sides.
+// The sides; the zero Side is none.
 const (
 	Left  Side = -1
 	Right Side = 1
+	Up    Side = -2
+	Down  Side = 2
 )
 
-// Lean returns how far the line from base up to top leans from the vertical toward a side of the picture, -180 to
+// Lean returns how far the line from base up to top leans from the vertical toward Left or Right, -180 to
 // 180 deg: a trunk, from hip to shoulder, that leans forward where the target is on that side is positive. The error
 // is a *unit.Fault.
 func Lean(base, top Point, toward Side, k Clicks) (Reading, error) {
 	v := vector(base, top)
-	return angleReading(math.Atan2(float64(toward)*v.X, -v.Y), k.lineSD(v), k.Roll)
+	return angleReading(math.Atan2(toward.along(v), -v.Y), k.lineSD(v), k.Roll)
 }
 
 // LineToLine returns the angle between the directions p→q and r→s, 0 to 180 deg, such as shoulder line and hip line

@@ -6,12 +6,12 @@ import (
 	"rungwise/engine/unit"
 )
 
-// Rise returns how far the line from → to rises over the picture's horizontal, with its error. Toward a side it runs from
+// Rise returns how far the line from → to rises over the picture's horizontal, with its error. Toward Left or Right it runs from
 // -180 to 180 deg, such as a forearm over the arm side; with no side (0) it is folded to -90..90 deg, such as a belt line
 // clicked from its back end to its front end. The error is a *unit.Fault.
 func Rise(from, to Point, toward Side, k Clicks) (Reading, error) {
 	v := vector(from, to)
-	x := float64(toward) * v.X
+	x := toward.along(v)
 	if toward == 0 {
 		x = math.Abs(v.X)
 	}
@@ -19,25 +19,47 @@ func Rise(from, to Point, toward Side, k Clicks) (Reading, error) {
 }
 
 // Turn returns the angle between the line p→q and the line r→s it is held against, plus where p→q points to the given
-// side of the picture: a foot beside the line to the target. It needs a line r→s that is not level, which has a left
-// and a right. The error is a *unit.Fault.
+// side of the picture: a foot beside the line to the target, or beside the rubber. That side must lie across r→s. The
+// error is a *unit.Fault.
 func Turn(p, q, r, s Point, toward Side, k Clicks) (Reading, error) {
 	reading, err := LineToLine(p, q, r, s, k)
 	if err != nil {
 		return Reading{}, err
 	}
-	u, v := vector(p, q), vector(r, s)
-	if math.Abs(v.Y) < math.Abs(v.X)/4 {
-		return Reading{}, fault("use a clip filmed along the line to the target", "the line it is held against lies across the picture, so it has no left and right")
-	}
-	right := Point{-v.Y, v.X} // square to r→s, turned so that it points to the right of the picture
-	if right.X < 0 {
-		right = Point{v.Y, -v.X}
-	}
-	if float64(toward)*(u.X*right.X+u.Y*right.Y) < 0 {
+	square, err := toward.across(vector(r, s))
+	if u := vector(p, q); u.X*square.X+u.Y*square.Y < 0 {
 		reading.Value = -reading.Value
 	}
-	return reading, nil
+	return reading, err
+}
+
+// along is how far a vector goes toward the side.
+func (s Side) along(v Point) float64 {
+	switch s {
+	case Left:
+		return -v.X
+	case Right:
+		return v.X
+	case Up:
+		return -v.Y
+	case Down:
+		return v.Y
+	}
+	return 0
+}
+
+// across returns a vector of length 1 square to a line, turned to the side. Where the line itself runs to that side the
+// side says nothing.
+func (s Side) across(line Point) (Point, error) {
+	long := line.length()
+	square := Point{-line.Y / long, line.X / long}
+	if s.along(square) < 0 {
+		square = Point{-square.X, -square.Y}
+	}
+	if !(s.along(square) > 0.25) {
+		return Point{}, fault("name the side of the picture that lies across the line", "the line runs to the side that plus is to point to")
+	}
+	return square, nil
 }
 
 // Change returns b minus a with the errors of both: a bend at release against the bend at landing, or a line against
@@ -72,16 +94,16 @@ func Distance(p, q Point, s PixelScale, k Clicks) (Reading, error) {
 func Beside(p, q, at Point, toward Side, s PixelScale, k Clicks) (Reading, error) {
 	v, w := vector(p, q), vector(p, at)
 	long := v.length()
-	if !possible(long) || long < 1 || math.Abs(v.Y) < math.Abs(v.X)/4 {
-		return Reading{}, fault("click the line from the back heel toward the target", "the two points of the line are too close, or lie across the picture")
+	if !possible(long) || long < 1 {
+		return Reading{}, fault("click the line from the back heel toward the target", "the two points of the line are the same")
 	}
-	off := (v.X*w.Y - v.Y*w.X) / long // to the right of p→q as it is walked, in a picture
-	if v.Y > 0 {                      // walked down the picture, its right hand is the picture's left
-		off = -off
+	square, err := toward.across(v)
+	if err != nil {
+		return Reading{}, err
 	}
 	along := (v.X*w.X + v.Y*w.Y) / (long * long)
 	sd := k.spread() * math.Sqrt(1+along*along+(1-along)*(1-along))
-	return s.reading(float64(toward)*off, sd, k)
+	return s.reading(w.X*square.X+w.Y*square.Y, sd, k)
 }
 
 // Filmed returns the reading of an angle with what the camera adds: the right moment lies anywhere within one frame, in

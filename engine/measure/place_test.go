@@ -47,6 +47,8 @@ func TestTurn(t *testing.T) {
 		{"from in front, toes to the right", Point{50, 50}, Point{0, 200}, Right, 45},
 		{"the other side is asked for", Point{50, 50}, Point{0, 200}, Left, -45},
 		{"beyond square", Point{50, 50}, Point{0, -200}, Right, 135},
+		{"along the rubber, toes toward the target above", Point{50, -50}, Point{200, 0}, Up, 45},
+		{"along the rubber, toes away from it", Point{50, 50}, Point{200, 0}, Up, -45},
 	} {
 		r, err := Turn(Point{}, c.foot, Point{}, c.line, c.toward, Clicks{SD: 3})
 		near(t, c.name, must(t, r, err).Value, c.want, 1e-9)
