@@ -84,6 +84,7 @@ func (r *reader) readSigns() {
 		o := r.open(e, Signs)
 		s := Sign{Entry: r.common(e, o, "title", "why", "source", "since"), Group: o.Text("group")}
 		s.When = r.condition(o.Need("when"))
+		s.Beside = r.refs(o, "beside", Signs)
 		r.bare(&s)
 		dropped := r.readLinks(o, &s)
 		s.Reading = o.OneOf("reading", []string{checklist.Eye, checklist.Measured, checklist.Asked})

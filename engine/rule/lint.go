@@ -26,7 +26,10 @@ func (b *Base) Lint() []Finding {
 	tell := func(f Finding) { out = append(out, f) }
 	b.lintFactors(tell)
 	b.lintFacts(tell)
-	b.lintPairs(b.lintConditions(tell), tell)
+	sound := b.lintConditions(tell)
+	b.lintPairs(sound, tell)
+	b.lintGates(sound, tell)
+	b.lintBeside(tell)
 	b.lintBare(tell)
 	slices.SortStableFunc(out, func(x, y Finding) int {
 		return cmp.Or(cmp.Compare(x.Path, y.Path), cmp.Compare(x.Line, y.Line), cmp.Compare(x.Col, y.Col), cmp.Compare(x.Code, y.Code))
@@ -43,24 +46,25 @@ func Diagnostics(findings []Finding) diag.List {
 	return ds
 }
 
-// lintFactors tells of a factor that nothing can raise and of one that no drill
-// reaches.
+// lintFactors tells of a factor that nothing can raise, of one that no drill
+// reaches, and of a drill for factors that drills cannot reach.
 func (b *Base) lintFactors(tell func(Finding)) {
 	for _, f := range b.Factors {
 		if !slices.ContainsFunc(b.Signs, func(s Sign) bool { return pointsTo(s, f.ID) }) {
-			tell(Finding{Diagnostic: diag.Diagnostic{Place: f.Origin, Level: diag.Warning, Code: "L302", Headline: fmt.Sprintf("no sign points to `%s`, so nothing can raise it", f.ID),
-				Help: "add a sign with seen_with: or supports: for it"}})
+			tell(b.lostAt(diag.Diagnostic{Place: f.Origin, Level: diag.Warning, Code: "L302",
+				Headline: fmt.Sprintf("no sign points to `%s`, so nothing can raise it", f.ID), Help: "add a sign with seen_with: or supports: for it"}, f))
 		}
 		if !f.NoDrills && len(b.DrillsFor(f.ID)) == 0 {
-			tell(Finding{Diagnostic: diag.Diagnostic{Place: f.Origin, Level: diag.Warning, Code: "L303", Headline: fmt.Sprintf("no drill reaches `%s`", f.ID),
-				Help: "add a drill, or write drills: none where drills cannot reach it"}})
+			tell(b.shown(diag.Diagnostic{Place: f.Origin, Level: diag.Warning, Code: "L303", Headline: fmt.Sprintf("no drill reaches `%s`", f.ID),
+				Help: "add a drill, or write drills: none where drills cannot reach it"}, f.ID))
 		}
 	}
 	for _, d := range b.Drills {
 		reached := slices.ContainsFunc(d.Factors, func(id string) bool { f, ok := b.Factor(id); return ok && !f.NoDrills })
-		if !reached {
-			tell(Finding{Diagnostic: diag.Diagnostic{Place: d.Origin, Level: diag.Note, Code: "L306", Headline: fmt.Sprintf("the drill `%s` is for factors that drills cannot reach", d.ID),
-				Help: "name another factor, or take drills: none out of the factor"}})
+		if !reached && len(d.Factors) > 0 {
+			tell(b.shown(diag.Diagnostic{Place: d.Origin, Level: diag.Note, Code: "L306",
+				Headline: fmt.Sprintf("the drill `%s` is for factors that drills cannot reach", d.ID),
+				Help:     "name another factor, or take drills: none out of the factor"}, d.Factors[0]))
 		}
 	}
 }
@@ -72,24 +76,27 @@ func pointsTo(s Sign, factor string) bool {
 // lintFacts tells of checkpoints and questions that no rule reads.
 func (b *Base) lintFacts(tell func(Finding)) {
 	read := b.reads()
-	for _, p := range b.Checklist.Checkpoints {
-		used := slices.ContainsFunc(p.Facts(), func(f fact.Fact) bool { slot, ok := b.Catalogue.Slot(f.Name); return ok && read[slot] })
-		if !used && p.ReadBy == "" {
-			tell(Finding{Diagnostic: diag.Diagnostic{Place: p.Place, Level: diag.Note, Code: "L304", Headline: fmt.Sprintf("no rule reads the checkpoint `%s`", p.ID),
-				Help: "add a sign that reads it, or say with read_by: who else does"}})
+	unread := func(what string, place diag.Place, name string) {
+		if slot, ok := b.Catalogue.Slot(name); ok {
+			tell(b.oneAnswer(diag.Diagnostic{Place: place, Level: diag.Note, Code: "L304", Headline: "no rule reads " + what,
+				Why: "whatever is answered, nothing changes", Help: "add a rule that reads it, or say with read_by: who else does"}, slot))
 		}
 	}
-	unread := func(name, by string, place diag.Place) {
-		if slot, ok := b.Catalogue.Slot(name); ok && !read[slot] && by == "" {
-			tell(Finding{Diagnostic: diag.Diagnostic{Place: place, Level: diag.Note, Code: "L304", Headline: fmt.Sprintf("no rule reads `%s`", name),
-				Help: "add a rule that reads it, or say with read_by: who else does"}})
+	used := func(name string) bool { slot, ok := b.Catalogue.Slot(name); return ok && read[slot] }
+	for _, p := range b.Checklist.Checkpoints {
+		if p.ReadBy == "" && !slices.ContainsFunc(p.Facts(), func(f fact.Fact) bool { return used(f.Name) }) {
+			unread(fmt.Sprintf("the checkpoint `%s`", p.ID), p.Place, fact.Stuck+"."+p.ID)
 		}
 	}
 	for _, q := range b.Checklist.Questions {
-		unread(q.Name(), q.ReadBy, q.Place)
+		if q.ReadBy == "" && !used(q.Name()) {
+			unread(fmt.Sprintf("`%s`", q.Name()), q.Place, q.Name())
+		}
 	}
 	for _, d := range b.Checklist.Derived {
-		unread(d.ID, d.ReadBy, d.Place)
+		if d.ReadBy == "" && !used(d.ID) {
+			unread(fmt.Sprintf("`%s`", d.ID), d.Place, d.ID)
+		}
 	}
 }
 

@@ -54,49 +54,30 @@ func (b *Base) never(r Rule, a cond.Analysis, tell func(Finding)) {
 func (b *Base) finding(r Rule, code, headline string, settings []cond.Setting) Finding {
 	f := Finding{Rules: []string{r.ID}, Case: b.example(settings)}
 	f.Diagnostic = diag.Diagnostic{Place: b.PlaceIn(r.When, 0, utf8.RuneCountInString(r.When.Text())), Level: diag.Warning, Code: code,
-		Headline: headline, Notes: tryIt(f.Case)}
+		Headline: headline, Notes: b.tryIt(f.Case)}
 	return f
 }
 
-// example turns the settings of an analysis into a case.
-func (b *Base) example(settings []cond.Setting) Example {
-	var out Example
-	for _, s := range settings {
-		f := b.Catalogue.At(s.Slot)
-		out = append(out, Pair{Name: f.Name, Text: f.Format(s.Value), Slot: s.Slot, Value: s.Value})
-	}
-	return out
-}
-
-// tryIt is the command that shows a case.
-func tryIt(e Example) []string {
-	if len(e) == 0 {
-		return nil
-	}
-	parts := make([]string, len(e))
-	for i, p := range e {
-		parts[i] = "--set " + p.Name + "=" + p.Text
-	}
-	return []string{"try it: rungwise triage " + strings.Join(parts, " ")}
-}
-
 // lintPairs tells of two signs for one factor that count one look twice: they
-// read the same facts, or one holds whenever the other does. Signs of a common
-// group are left out, since only the strongest of them counts, and so are those
-// that never or always hold.
+// read the same facts, or one holds whenever the other does; and of two that
+// raise the factor whatever is seen. Signs of a common group are left out, since
+// only the strongest of them counts, and so are those that never or always hold
+// and those that say they stand beside the other on purpose.
 func (b *Base) lintPairs(sound map[*cond.Condition]bool, tell func(Finding)) {
 	for i := range b.Signs {
 		for j := range b.Signs {
 			s, t := &b.Signs[i], &b.Signs[j]
 			both := shared(s, t)
-			if i == j || len(both) == 0 || s.Group != "" && s.Group == t.Group {
+			if i == j || len(both) == 0 {
 				continue
 			}
 			same := slices.Equal(s.When.Reads(), t.When.Reads())
-			if same && j < i {
+			grouped := s.Group != "" && s.Group == t.Group
+			switch {
+			case same && j < i && b.opposed(s, t, both, sound, tell):
+			case same && j < i && !grouped:
 				tell(copies(s, t, both))
-			}
-			if !same && sound[s.When] && sound[t.When] && contains(s.When.Reads(), t.When.Reads()) {
+			case !same && !grouped && sound[s.When] && sound[t.When] && contains(s.When.Reads(), t.When.Reads()):
 				b.covered(s, t, both, tell)
 			}
 		}
@@ -134,14 +115,14 @@ func copies(s, t *Sign, both []string) Finding {
 // covered tells when t holds in every case in which s does.
 func (b *Base) covered(s, t *Sign, both []string, tell func(Finding)) {
 	c := cond.Covers(s.When, t.When)
-	if !c.Analysed || !c.Covered {
+	if !c.Analysed || !c.Covered || slices.Contains(s.Beside, t.ID) {
 		return
 	}
 	f := b.finding(Rule{ID: s.ID, When: s.When}, "L310", fmt.Sprintf("whenever `%s` holds, `%s` holds too", s.ID, t.ID), c.Case)
 	f.Level = diag.Note // a narrower sign beside a wider one may be meant
 	f.Rules = []string{s.ID, t.ID}
 	f.Why = fmt.Sprintf("both point to %s, so one look counts twice", strings.Join(both, ", "))
-	f.Help = "give both the same group:, so that only the stronger counts"
+	f.Help = fmt.Sprintf("give both the same group:, so that only the stronger counts; or write beside: [%s] where it reads one look more", t.ID)
 	f.Notes = append([]string{fmt.Sprintf("`%s` is at %s: %s", t.ID, at(t.Origin), t.When.Text())}, f.Notes...)
 	tell(f)
 }

@@ -58,8 +58,9 @@ type Sign struct {
 	Supports  bool   // the links were given by strength
 	Otherwise string // how often it is seen with none of them
 	Leak      float64
-	Group     string // near-copies share a group
-	Reading   string // eye, measured or asked
+	Group     string   // near-copies share a group
+	Beside    []string // wider signs that it stands beside on purpose, because it reads one look more
+	Reading   string   // eye, measured or asked
 	Error     float64
 	// Bare is the checkpoint when the condition is its changed fact and nothing
 	// else; a measured one then hands on its chance and not its verdict.
