@@ -1,0 +1,399 @@
+// Package ask is the guided checklist: one question at a time, with a face for
+// terminals and one of plain lines.
+//
+// Its invariant: nothing is recorded that nobody answered, and an answer is on
+// disk before the next question is shown. The flow knows no terminal; a face
+// shows its question and hands back what was answered. Until the safety
+// questions are answered, and after an answer that refers, nothing else is
+// asked and nothing is said about throwing.
+package ask
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/diag"
+	"rungwise/engine/observe"
+	"rungwise/engine/rule"
+	"rungwise/engine/source"
+	"rungwise/engine/triage"
+)
+
+// The orders in which the video is gone through.
+const (
+	Telling = "telling" // what tells most first
+	Video   = "video"   // in the order of the throw, so that the video is scrubbed once
+)
+
+// Options says how a case is asked about.
+type Options struct {
+	Base  *rule.Base
+	Today time.Time
+	Order string // Telling or Video; "" is Telling
+}
+
+// State is how far a flow has come.
+type State int
+
+// The states. Asking has a question; the others say why there is none.
+const (
+	Asking   State = iota
+	Complete       // nothing is open
+	Enough         // nothing left would change the answer; going on is possible
+	Referred       // an answer belongs to a clinician
+	Broken         // the file cannot be written any more
+)
+
+// Flow is one visit to a case. It is used by one face at a time.
+type Flow struct {
+	base  *rule.Base
+	model *triage.Model
+	vocab casefile.Vocabulary
+	order string
+
+	file  *source.File
+	c     *casefile.Case
+	facts *observe.Facts
+	looks []triage.Look // what would tell most; nil until somebody wants to know
+	known bool          // looks is worked out
+	rank  *triage.Result
+	was   *triage.Result // the ranking before the last answer
+
+	now     string          // the question's id
+	past    []string        // questions shown before, oldest first
+	ahead   []string        // questions to come to again after going back, nearest last
+	skipped map[string]bool // left open on this visit
+	again   map[string]bool // to be looked at on another clip
+	looked  map[string]bool // was, on this visit
+	second  string          // throw on the second video, chosen on this visit
+	rungsIn bool            // the ladder's throws are all in, or there is none
+	goOn    bool            // asked to go on though nothing would change the answer
+	state   State
+	given   int    // answers given on this visit
+	told    string // what happened to the file that its owner should know
+}
+
+// Open starts a visit to a case file at its first open question. With errors in
+// the list the file has faults and the flow is nil; the error says that the file
+// cannot be read or the rules not computed with.
+func Open(path string, o Options) (*Flow, diag.List, error) {
+	model, err := triage.New(o.Base)
+	if err != nil {
+		return nil, nil, err
+	}
+	file, err := casefile.Read(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{}, looked: map[string]bool{}}
+	if f.order == "" {
+		f.order = Telling
+	}
+	c, ds := casefile.Parse(file, f.vocab)
+	if c == nil {
+		return nil, ds, nil
+	}
+	if err := f.take(file, c); err != nil {
+		return nil, ds, err
+	}
+	l := c.Ladder()
+	f.rungsIn = l != nil && len(l.Rungs) > 0 && (!l.On.IsZero() || marked(l))
+	f.next()
+	return f, ds, nil
+}
+
+func vocabulary(o Options) casefile.Vocabulary {
+	v := casefile.Vocabulary{Checklist: o.Base.Checklist, Today: o.Today}
+	for _, t := range o.Base.Throws {
+		v.Throws = append(v.Throws, t.ID)
+	}
+	for _, x := range o.Base.Factors {
+		v.Factors = append(v.Factors, x.ID)
+	}
+	return v
+}
+
+func marked(l *casefile.Ladder) bool {
+	return slices.ContainsFunc(l.Rungs, func(r casefile.Rung) bool { return len(r.Marks) > 0 })
+}
+
+// take makes a file and its case the present ones.
+func (f *Flow) take(file *source.File, c *casefile.Case) error {
+	facts, err := observe.Observe(c, f.base, f.vocab.Today)
+	if err != nil && len(c.Ladders) > 0 {
+		begun := *c // a ladder with its first rung only says nothing yet
+		begun.Ladders = c.Ladders[:len(c.Ladders)-1]
+		facts, err = observe.Observe(&begun, f.base, f.vocab.Today)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", file.Path, err)
+	}
+	f.file, f.c, f.facts = file, c, facts
+	f.looks, f.known = nil, false
+	f.was, f.rank = f.rank, nil
+	return nil
+}
+
+// State tells how far the flow has come.
+func (f *Flow) State() State { return f.state }
+
+// Code is the athlete's code.
+func (f *Flow) Code() string { return f.c.Code }
+
+// Path is the case file.
+func (f *Flow) Path() string { return f.file.Path }
+
+// Given counts the answers that were saved on this visit.
+func (f *Flow) Given() int { return f.given }
+
+// Told returns what happened to the file since it was last called, "" for
+// nothing: another writer's change, a copy that was kept.
+func (f *Flow) Told() string {
+	told := f.told
+	f.told = ""
+	return told
+}
+
+// Question returns the present question. Outside Asking it is the zero Question.
+func (f *Flow) Question() Question {
+	if f.state != Asking {
+		return Question{}
+	}
+	q, _ := f.question(f.now)
+	return q
+}
+
+// question describes a question by its id.
+func (f *Flow) question(id string) (Question, bool) {
+	it, ok := f.item(id)
+	if !ok {
+		return Question{}, false
+	}
+	it.Saved, it.SavedID = it.stands(f.c)
+	it.Again = f.again[id]
+	return it.Question, true
+}
+
+// Pair returns the present question in its two columns, the reference drill
+// first, where it is asked of two throws.
+func (f *Flow) Pair() (drill, second Question, ok bool) {
+	q := f.Question()
+	if q.Beside == "" {
+		return q, Question{}, false
+	}
+	other, found := f.question(q.Beside)
+	if !found {
+		return q, Question{}, false
+	}
+	if q.Second {
+		return other, q, true
+	}
+	return q, other, true
+}
+
+// All lists every question of the checklist as it stands, in the order of the
+// sections.
+func (f *Flow) All() []Question {
+	var out []Question
+	for _, it := range f.items() {
+		q := it.Question
+		q.Saved, q.SavedID = it.stands(f.c)
+		out = append(out, q)
+	}
+	return out
+}
+
+// Reply is what a face hands back: the key, id or label of an option, or what
+// was typed.
+type Reply struct {
+	Text   string
+	Unsure bool   // the answer is not sure
+	Note   string // free words kept with it
+}
+
+// Refusal says in plain words why an answer was not taken.
+type Refusal struct {
+	Says string // what is wrong, lower case, no final period
+	Help string // what would be taken; may be empty
+}
+
+// Error returns what is wrong and what would be taken.
+func (r *Refusal) Error() string {
+	if r.Help == "" {
+		return r.Says
+	}
+	return r.Says + "; " + r.Help
+}
+
+func refuse(help, format string, args ...any) error {
+	return &Refusal{Says: fmt.Sprintf(format, args...), Help: help}
+}
+
+// Answer saves an answer to the present question and goes to the next one. It
+// returns what was saved, in words. The error is a *Refusal where the answer
+// was not taken; any other error means that the file could not be written. In
+// both cases the question stays.
+func (f *Flow) Answer(r Reply) (string, error) {
+	if f.state != Asking {
+		return "", refuse("", "nothing is being asked")
+	}
+	it, ok := f.item(f.now)
+	if !ok {
+		return "", refuse("", "nothing is being asked")
+	}
+	if strings.TrimSpace(r.Text) == "" {
+		return "", refuse(it.takes(), "nothing was answered")
+	}
+	ch, err := it.read(f, it.Question, r)
+	if err != nil {
+		return "", err
+	}
+	if err := f.save(it, ch); err != nil {
+		return "", err
+	}
+	if ch.apply != nil {
+		f.given++
+	}
+	delete(f.skipped, it.ID)
+	if ch.stay {
+		return ch.words, nil
+	}
+	f.oneClip(it.ID)
+	f.ahead = nil
+	f.forward()
+	f.beside(it)
+	return ch.words, nil
+}
+
+// oneClip ends looking at another clip.
+func (f *Flow) oneClip(id string) {
+	if f.again[id] {
+		delete(f.again, id)
+		f.looked[id] = true
+	}
+}
+
+// beside keeps the two throws side by side: what was seen in the drill is asked
+// of the other throw next.
+func (f *Flow) beside(it item) {
+	if it.Second || it.Beside == "" || f.state == Referred {
+		return
+	}
+	if now, _ := it.stands(f.c); now == "could not see" {
+		return
+	}
+	if other, ok := f.item(it.Beside); ok && f.isOpen(other) {
+		f.now, f.state = other.ID, Asking
+	}
+}
+
+// Note keeps free words with an answer that is saved already. With no answer
+// saved the words are for the next Reply, and kept is false.
+func (f *Flow) Note(words string) (kept bool, err error) {
+	it, ok := f.item(f.now)
+	if f.state != Asking || !ok || !it.Notes {
+		return false, refuse("", "notes are kept with what was seen on video")
+	}
+	if now, _ := it.stands(f.c); now == "" {
+		return false, nil
+	}
+	ch, err := f.noted(it, words)
+	if err != nil {
+		return false, err
+	}
+	return true, f.save(it, ch)
+}
+
+// Keep leaves the present question as it stands and goes on. A question with no
+// answer is left open for this visit.
+func (f *Flow) Keep() error {
+	it, ok := f.item(f.now)
+	if f.state != Asking || !ok {
+		return nil
+	}
+	if now, _ := it.stands(f.c); now == "" {
+		if it.Must {
+			return refuse("", "the safety questions come first: answer it, or leave and come back")
+		}
+		f.skipped[it.ID] = true
+	}
+	f.oneClip(it.ID)
+	f.forward()
+	return nil
+}
+
+// Back shows the question before; it reports whether there is one.
+func (f *Flow) Back() bool {
+	for len(f.past) > 0 {
+		last := f.past[len(f.past)-1]
+		f.past = f.past[:len(f.past)-1]
+		if _, ok := f.item(last); !ok {
+			continue // it does not come up any more
+		}
+		if f.state == Asking {
+			f.ahead = append(f.ahead, f.now)
+		}
+		f.now, f.state = last, Asking
+		return true
+	}
+	return false
+}
+
+// Jump shows a question by its id, by the id of its checkpoint, or by the first
+// letters of either. The safety questions come before any other.
+func (f *Flow) Jump(id string) error {
+	it, err := f.find(strings.ToLower(strings.TrimSpace(id)))
+	if err != nil {
+		return err
+	}
+	if open, ok := f.safety(); ok && !it.Must && open != it.ID {
+		return refuse("", "the safety questions come first")
+	}
+	if f.state == Asking {
+		f.past = append(f.past, f.now)
+	}
+	f.ahead = nil
+	f.now, f.state = it.ID, Asking
+	return nil
+}
+
+// find resolves what somebody typed to reach a question.
+func (f *Flow) find(id string) (item, error) {
+	items := f.items()
+	for _, match := range []func(it item) bool{
+		func(it item) bool { return it.ID == id },
+		func(it item) bool { return it.topic == id || strings.EqualFold(it.Title, id) },
+		func(it item) bool { return strings.HasPrefix(it.topic, id) || strings.HasPrefix(it.ID, id) },
+		func(it item) bool { return strings.Contains(strings.ToLower(it.Title), id) },
+	} {
+		if i := slices.IndexFunc(items, match); i >= 0 && id != "" {
+			return items[i], nil
+		}
+	}
+	return item{}, refuse("write the first letters of its name, such as hinge", "no question is called %q", diag.Clean(id))
+}
+
+// GoOn asks on after Enough.
+func (f *Flow) GoOn() {
+	if f.state == Enough {
+		f.goOn = true
+		f.next()
+	}
+}
+
+// forward leaves the present question for the next one.
+func (f *Flow) forward() {
+	f.past = append(f.past, f.now)
+	for len(f.ahead) > 0 {
+		last := f.ahead[len(f.ahead)-1]
+		f.ahead = f.ahead[:len(f.ahead)-1]
+		if _, ok := f.item(last); ok {
+			f.now = last
+			return
+		}
+	}
+	f.next()
+}

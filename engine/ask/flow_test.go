@@ -1,0 +1,505 @@
+package ask
+
+import (
+	"bytes"
+	"errors"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"rungwise/checklists"
+	"rungwise/engine/casefile"
+	"rungwise/engine/rule"
+	"rungwise/engine/source"
+	"rungwise/engine/triage"
+	"rungwise/rules"
+	"rungwise/testdata/cases"
+)
+
+var (
+	study  = flag.Bool("study", false, "run the slow studies in full")
+	update = flag.Bool("update", false, "rewrite the golden files")
+)
+
+// today is the day on which the worked cases are read.
+var today = time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC)
+
+var opened = sync.OnceValue(func() *rule.Base {
+	b, ds := rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, On: today})
+	if ds.Errors() > 0 {
+		var out strings.Builder
+		ds.Write(&out)
+		panic(out.String())
+	}
+	return b
+})
+
+// empty is a case of which nothing is known but a code.
+const empty = "# SM-04 is invented, and so is the Saltmarsh Throwing Club.\nrungwise: case/1\nathlete: {code: SM-04} # no name\n"
+
+// fresh writes a case and visits it.
+func fresh(t *testing.T, text, order string) *Flow {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "sm-04.yaml")
+	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return visit(t, path, order)
+}
+
+func visit(t *testing.T, path, order string) *Flow {
+	t.Helper()
+	f, ds, err := Open(path, Options{Base: opened(), Today: today, Order: order})
+	if err != nil || f == nil {
+		t.Fatal(err, ds)
+	}
+	return f
+}
+
+// worked reads a worked case.
+func worked(t *testing.T, name string) *casefile.Case {
+	t.Helper()
+	data, err := cases.FS.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, ds := casefile.Parse(source.New(name, data), vocabulary(Options{Base: opened(), Today: today}))
+	if c == nil {
+		t.Fatal(ds)
+	}
+	return c
+}
+
+// onDisk reads a case from disk, as it must always be readable.
+func onDisk(t *testing.T, path string) *casefile.Case {
+	t.Helper()
+	file, err := casefile.Read(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, ds := casefile.Parse(file, vocabulary(Options{Base: opened(), Today: today}))
+	if c == nil {
+		var out strings.Builder
+		ds.Write(&out)
+		t.Fatalf("%s\n%s", out.String(), file.Bytes)
+	}
+	return c
+}
+
+// given is what somebody who knows the whole case answers to a question; "" is
+// for what the case does not say.
+func given(c *casefile.Case, id string) string {
+	if v, ok := c.Answer(id); ok {
+		return v
+	}
+	if rest, ok := strings.CutPrefix(id, "seen."); ok {
+		checkpoint, throw, _ := strings.Cut(rest, "/")
+		if o := c.Observed(checkpoint, throw); o != nil {
+			var all []string
+			for _, l := range o.Looks {
+				all = append(all, bareLook(l))
+			}
+			return strings.Join(all, "; ")
+		}
+		return ""
+	}
+	if rest, ok := strings.CutPrefix(id, "ladder."); ok && c.Ladder() != nil {
+		return givenRung(c.Ladder(), rest)
+	}
+	day := func(d time.Time) string {
+		if d.IsZero() {
+			return ""
+		}
+		return d.Format(time.DateOnly)
+	}
+	bests := func(list []casefile.Best) string {
+		var out []string
+		for _, b := range list {
+			out = append(out, fmt.Sprintf("%s %.1f", b.On.Format(time.DateOnly), b.Speed))
+		}
+		return strings.Join(out, ", ")
+	}
+	switch id {
+	case "reference.throw":
+		return c.Reference.Throw
+	case "reference.first_thrown":
+		return day(c.Reference.FirstThrown)
+	case "reference.last_thrown":
+		return day(c.Reference.LastThrown)
+	case "reference.best":
+		return bests(c.Reference.Best)
+	case "mound.best":
+		return bests(c.Mound)
+	case "load.last_high_effort":
+		return day(c.Load.LastHighEffort)
+	case "load.weeks":
+		var out []string
+		for _, w := range c.Load.Weeks {
+			out = append(out, fmt.Sprintf("%d/%d", w.Throws, w.High))
+		}
+		return strings.Join(out, " ")
+	case "video.throw":
+		for _, o := range c.Seen {
+			if o.Throw != c.Reference.Throw {
+				return o.Throw
+			}
+		}
+	}
+	return ""
+}
+
+func givenRung(l *casefile.Ladder, rest string) string {
+	if rest == "on" {
+		return l.On.Format(time.DateOnly)
+	}
+	throw, what, _ := strings.Cut(rest, ".")
+	r := l.Rung(throw)
+	if r == nil {
+		return ""
+	}
+	switch what {
+	case "held":
+		var out []string
+		for _, m := range r.Marks {
+			out = append(out, map[float64]string{1: "y", 0: "n", 0.5: "p"}[m])
+		}
+		return strings.Join(out, " ")
+	case "effort":
+		if r.Effort != nil {
+			return fmt.Sprint(*r.Effort)
+		}
+	case "miss":
+		return r.Miss
+	case "focus":
+		return r.Focus
+	}
+	return ""
+}
+
+// rungLines is a ladder as it is typed or pasted.
+func rungLines(l *casefile.Ladder) []string {
+	var out []string
+	for _, r := range l.Rungs {
+		line := r.Throw
+		for _, s := range r.Speeds {
+			line += fmt.Sprintf(" %.1f", s)
+		}
+		out = append(out, line)
+	}
+	return append(out, "done")
+}
+
+// answerAll answers a visit to its end as somebody who knows the whole case.
+// Each step is told with the question and what was answered; "" was skipped.
+func answerAll(t *testing.T, f *Flow, c *casefile.Case, step func(Question, string)) {
+	t.Helper()
+	var lines []string
+	if l := c.Ladder(); l != nil {
+		lines = rungLines(l)
+	}
+	for n := 0; f.State() == Asking; n++ {
+		if n > 300 {
+			t.Fatalf("no end: still at %s", f.Question().ID)
+		}
+		q := f.Question()
+		text := given(c, q.ID)
+		if q.ID == "ladder.rungs" && len(lines) > 0 {
+			text, lines = lines[0], lines[1:]
+		}
+		if text == "" || q.Again {
+			text = ""
+			if err := f.Keep(); err != nil {
+				t.Fatal(q.ID, err)
+			}
+		} else if _, err := f.Answer(Reply{Text: text}); err != nil {
+			t.Fatalf("%s: %q: %v", q.ID, text, err)
+		}
+		if step != nil {
+			step(q, text)
+		}
+	}
+}
+
+// A whole run from nothing but a code gives the same triage as the worked case:
+// verdict of the ladder, factors and their order (common practice, no source).
+func TestAFullRunGivesTheWorkedCase(t *testing.T) {
+	for _, order := range []string{Telling, Video} {
+		t.Run(order, func(t *testing.T) {
+			c := worked(t, "sm-04.yaml")
+			f := fresh(t, empty, order)
+			answerAll(t, f, c, nil)
+			if f.State() != Enough && f.State() != Complete {
+				t.Fatalf("ended as %v", f.State())
+			}
+			f.GoOn()
+			answerAll(t, f, c, nil)
+			again := visit(t, f.Path(), order)
+			want := judged(t, c)
+			if got := judged(t, again.c); got != want {
+				t.Errorf("got  %s\nwant %s", got, want)
+			}
+			text, _ := os.ReadFile(f.Path())
+			if !strings.HasPrefix(string(text), strings.TrimSuffix(empty, "} # no name\n")) || !bytes.Contains(text, []byte("# no name")) {
+				t.Errorf("the comments moved:\n%s", text)
+			}
+		})
+	}
+}
+
+// judged is verdict, gate and factors of a case on one line.
+func judged(t *testing.T, c *casefile.Case) string {
+	t.Helper()
+	f := &Flow{base: opened(), vocab: vocabulary(Options{Base: opened(), Today: today})}
+	var err error
+	if f.model, err = triage.New(opened()); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.take(c.File, c); err != nil {
+		t.Fatal(err)
+	}
+	r := f.model.Run(f.athlete())
+	out := f.facts.Ladder.Verdict.Kind
+	if at, ok := f.stuck(); ok {
+		out += " at " + at
+	}
+	if r.Gate != nil {
+		out += ", " + r.Gate.ID
+	}
+	for _, x := range r.Factors {
+		out += ", " + x.Factor.ID + " " + x.Role
+	}
+	return out
+}
+
+func TestSafetyComesFirst(t *testing.T) {
+	f := fresh(t, empty, Telling)
+	if got := f.Question(); got.ID != "screen.pain" || !got.Must {
+		t.Fatalf("first comes %+v", got)
+	}
+	if f.Keep() == nil || f.Jump("hinge") == nil {
+		t.Error("a safety question could be left open")
+	}
+	if p := f.Panel(); p.Says != "" || len(p.Leading) > 0 {
+		t.Errorf("before the safety questions the panel says %+v", p)
+	}
+	for _, want := range []string{"screen.pain", "screen.numbness", "screen.pop", "screen.sudden_loss", "screen.surgery"} {
+		if got := f.Question().ID; got != want {
+			t.Fatalf("got %s, want %s", got, want)
+		}
+		if _, err := f.Answer(Reply{Text: map[bool]string{true: "1", false: "2"}[want == "screen.pain" || want == "screen.surgery"]}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := f.Question().Section; got != Athlete {
+		t.Errorf("after the safety questions comes %q", got)
+	}
+}
+
+// Every answer that refers ends the checklist at once, with what to do, and a
+// slip can be mended.
+func TestAnAnswerThatRefersEnds(t *testing.T) {
+	for _, answers := range [][]string{
+		{"pain"}, {"soreness", "elbow"}, {"soreness", "shoulder"}, {"none", "yes"}, {"none", "no", "yes"},
+		{"none", "no", "no", "yes"}, {"none", "no", "no", "no", "not_cleared"},
+	} {
+		t.Run(strings.Join(answers, " "), func(t *testing.T) {
+			f := fresh(t, empty, Telling)
+			for _, a := range answers {
+				if _, err := f.Answer(Reply{Text: a}); err != nil {
+					t.Fatal(err)
+				}
+			}
+			e := f.Ending()
+			if f.State() != Referred || !e.Refers() || !strings.Contains(e.Do, "throw") || e.Says == "" {
+				t.Fatalf("got %v, %+v", f.State(), e)
+			}
+			if p := f.Panel(); len(p.Leading) > 0 {
+				t.Error("a referred athlete is ranked")
+			}
+			if got := visit(t, f.Path(), Telling); got.State() != Referred {
+				t.Error("the next visit goes on")
+			}
+			if !f.Back() || f.State() != Asking {
+				t.Error("a slip cannot be mended")
+			}
+		})
+	}
+}
+
+func TestBackShowsWhatWasSaved(t *testing.T) {
+	f := fresh(t, empty, Telling)
+	mustAnswer(t, f, "1", "2", "2")
+	if !f.Back() || !f.Back() {
+		t.Fatal("no way back")
+	}
+	q := f.Question()
+	if q.ID != "screen.numbness" || q.Saved != "no" || q.SavedID != "no" {
+		t.Fatalf("got %+v", q)
+	}
+	if err := f.Keep(); err != nil {
+		t.Fatal(err)
+	}
+	if got := f.Question().ID; got != "screen.pop" {
+		t.Errorf("keeping leads to %s", got)
+	}
+	f.Back()
+	f.Back()
+	mustAnswer(t, f, "soreness")
+	if got := f.Question().ID; got != "screen.where" {
+		t.Errorf("a changed answer leads to %s", got)
+	}
+	if got, _ := onDisk(t, f.Path()).Answer("screen.pain"); got != "soreness" {
+		t.Errorf("on disk is %q", got)
+	}
+}
+
+func mustAnswer(t *testing.T, f *Flow, answers ...string) {
+	t.Helper()
+	for _, a := range answers {
+		if _, err := f.Answer(Reply{Text: a}); err != nil {
+			t.Fatalf("%s: %q: %v", f.Question().ID, a, err)
+		}
+	}
+}
+
+// An answer is on disk before the next question shows, and a new visit starts
+// at that question.
+func TestAnAnsweredQuestionIsOnDisk(t *testing.T) {
+	c := worked(t, "sm-04.yaml")
+	f := fresh(t, empty, Video)
+	n := 0
+	answerAll(t, f, c, func(q Question, text string) {
+		n++
+		if text == "" || q.ID == "ladder.rungs" || q.ID == "video.throw" || n%7 != 0 {
+			return
+		}
+		again := visit(t, f.Path(), Video)
+		stood, ok := again.question(q.ID)
+		if !ok || stood.Saved == "" {
+			t.Errorf("%s is not on disk", q.ID)
+		}
+		if f.State() == Asking && len(f.skipped) == 0 && again.Question().ID != f.Question().ID && f.Question().Section != OnVideo {
+			t.Errorf("after %s the visit goes on at %s, a new one at %s", q.ID, f.Question().ID, again.Question().ID)
+		}
+	})
+}
+
+func TestWrongAnswersAreRefusedKindly(t *testing.T) {
+	f := fresh(t, empty, Telling)
+	bad := func(text, says string) {
+		t.Helper()
+		before, _ := os.ReadFile(f.Path())
+		_, err := f.Answer(Reply{Text: text})
+		var r *Refusal
+		if !errors.As(err, &r) || !strings.Contains(r.Error(), says) {
+			t.Errorf("%q at %s gives %v, want %q", text, f.Question().ID, err, says)
+		}
+		if after, _ := os.ReadFile(f.Path()); !bytes.Equal(before, after) {
+			t.Errorf("%q was written", text)
+		}
+	}
+	bad("sorenes", "did you mean soreness?")
+	bad("4", "1 (nothing)")
+	bad("", "nothing was answered")
+	bad("\x1b[31mred", "is no answer")
+	mustAnswer(t, f, "1", "2", "2", "2", "1")
+	bad("190", "lies between 5 and 60")
+	bad("old", "is not a number")
+	if err := f.Jump("reference.best"); err == nil {
+		t.Error("asked for bests of no drill")
+	}
+	jump(t, f, "reference.throw")
+	mustAnswer(t, f, "running_throw")
+	jump(t, f, "reference.first_thrown")
+	bad("2027-01-01", "lies after today")
+	bad("last week", "is no day")
+	jump(t, f, "reference.best")
+	bad("84.6 mph", "days with speeds")
+	bad("2026-09-14 940", "nobody throws 940 mph")
+	jump(t, f, "load.weeks")
+	bad("many", "is no week")
+	bad("10/20", "more high-effort throws than throws")
+	jump(t, f, "ladder.rungs")
+	bad("flat_lyft 82", "did you mean flat_lift?")
+	bad("flat_lift", "no speeds")
+	bad("flat_lift fast", "is not a number")
+	jump(t, f, "arm_tempo")
+	bad("33 frames", "33 frames @ 60")
+	bad("900000 ms", "is not possible here")
+	bad("412,300 440,388 431,470", "is not an angle")
+	jump(t, f, "hinge")
+	bad("30 deg", "is no answer")
+}
+
+func jump(t *testing.T, f *Flow, id string) {
+	t.Helper()
+	if err := f.Jump(id); err != nil {
+		t.Fatal(err)
+	}
+}
+
+var safe = strings.Replace(empty, "} # no name", ", age: 19, throws: right, level: college, height: 185 cm}", 1) +
+	"screen: {pain: none, numbness: no, pop: no, sudden_loss: no, surgery: none}\nreference: {throw: running_throw}\n"
+
+func TestWhatALookTakes(t *testing.T) {
+	f := fresh(t, safe, Video)
+	for _, c := range []struct{ at, text, want string }{
+		{"weight_shift", "1", "early"},
+		{"weight_shift", "late?", "{answer: late, sure: no}"},
+		{"weight_shift", "x", "could_not_see"},
+		{"weight_shift", "-40 ms", "-40 ms"},
+		{"arm_tempo", "33 frames @ 60; 34 @ 59.94", "[33 frames @ 60, 34 frames @ 59.94]"},
+		{"arm_tempo", "0.5 s", "500 ms"},
+		{"back_knee_bend", "46,5", "46.5 deg"},
+		{"back_knee_bend", "412,300 440,388 431,470", "{points: [[412, 300], [440, 388], [431, 470]]}"},
+		{"trunk_side_tilt", "412,300 440,388 not sure", "{line: [[412, 300], [440, 388]], sure: no}"},
+		{"stride_line", "on line", "on_line"},
+		{"stride_length", "84 %, 85", `[84 % of height, 85 % of height]`},
+		{"stride_line", "cross_body, cross_body, on_line", "[cross_body, cross_body, on_line]"},
+	} {
+		jump(t, f, "seen."+c.at+"/running_throw")
+		if _, err := f.Answer(Reply{Text: c.text}); err != nil {
+			t.Errorf("%s: %q: %v", c.at, c.text, err)
+			continue
+		}
+		text, _ := os.ReadFile(f.Path())
+		if !strings.Contains(string(text), c.at+": {running_throw: "+c.want+"}") {
+			t.Errorf("%s: %q is written as\n%s", c.at, c.text, text)
+		}
+	}
+	jump(t, f, "seen.hinge/running_throw")
+	if _, err := f.Answer(Reply{Text: "2", Unsure: true, Note: `camera: low, "from behind"`}); err != nil {
+		t.Fatal(err)
+	}
+	l := onDisk(t, f.Path()).Observed("hinge", "running_throw").Looks[0]
+	if l.Answer != "partial" || !l.Unsure || l.Note != `camera: low, "from behind"` {
+		t.Errorf("got %+v", l)
+	}
+	f.Back()
+	if kept, err := f.Note("from the side"); !kept || err != nil {
+		t.Fatal(kept, err)
+	}
+	if got := onDisk(t, f.Path()).Observed("hinge", "running_throw").Looks[0]; got.Note != "from the side" || !got.Unsure {
+		t.Errorf("got %+v", got)
+	}
+}
+
+func TestTheTwoThrowsAreAskedSideBySide(t *testing.T) {
+	c := worked(t, "sm-04.yaml")
+	f := fresh(t, empty, Telling)
+	last := ""
+	answerAll(t, f, c, func(q Question, text string) {
+		if q.Section != OnVideo || q.ID == "video.throw" {
+			return
+		}
+		if q.Second && last != q.Title {
+			t.Errorf("%s was asked of the second throw after %s", q.Title, last)
+		}
+		last = q.Title
+	})
+}

@@ -1,0 +1,292 @@
+package ask
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/checklist"
+	"rungwise/engine/source"
+	"rungwise/engine/unit"
+)
+
+// look makes an item of a checkpoint seen on one throw; beside is the other
+// throw of the two, "" where there is none.
+func (f *Flow) look(p checklist.Checkpoint, throw, beside string, second bool) item {
+	it := item{topic: p.ID, Question: Question{
+		ID: lookID(p.ID, throw), Section: OnVideo, Title: p.Title, Ask: p.Ask, Help: p.Help,
+		Film: p.Moment + "; camera: " + p.View, Throw: f.title(throw), Second: second, Options: options(p.Answers),
+		Unseen: true, Sure: true, Notes: true, Seconds: byEye,
+	}}
+	if beside != "" {
+		it.Beside = lookID(p.ID, beside)
+	}
+	if p.Measure != nil {
+		it.Typed = measured(p.Measure)
+		it.Number = true
+		if len(p.Answers) == 0 {
+			it.Seconds = byFrame
+		}
+	}
+	it.stands = func(c *casefile.Case) (string, string) { return stoodLook(p, c.Observed(p.ID, throw)) }
+	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
+		looks, err := readLooks(p, shown, r)
+		if err != nil {
+			return change{}, err
+		}
+		if f.again[shown.ID] {
+			if o := f.c.Observed(p.ID, throw); o != nil {
+				looks = append(slices.Clone(o.Looks), looks...)
+			}
+		}
+		words, _ := stoodLook(p, &casefile.Observation{Looks: looks})
+		return change{apply: set([]string{"seen", p.ID, throw}, lookText(looks)), words: words}, nil
+	}
+	return it
+}
+
+func lookID(checkpoint, throw string) string { return "seen." + checkpoint + "/" + throw }
+
+// measured says what may be typed for a measure.
+func measured(m *checklist.Measure) string {
+	out := "a number in " + m.Unit
+	if m.MayBeFrames {
+		out += ", or frames such as 33 frames @ 60"
+	}
+	switch {
+	case m.Unit == string(unit.Deg) && m.Kind == "angle":
+		out += ", or three clicked points such as 412,300 440,388 431,470"
+	case m.Unit == string(unit.Deg):
+		out += ", or the line between two clicked points such as 412,300 440,388"
+	}
+	return out
+}
+
+// stoodLook tells what was seen, in words, and the option that stands for it.
+func stoodLook(p checklist.Checkpoint, o *casefile.Observation) (words, id string) {
+	if o == nil || len(o.Looks) == 0 {
+		return "", ""
+	}
+	var all []string
+	for _, l := range o.Looks {
+		all = append(all, lookWords(p, l))
+	}
+	first := o.Looks[0]
+	switch {
+	case first.Unseen:
+		id = casefile.CouldNotSee
+	case slices.ContainsFunc(o.Looks, func(l casefile.Look) bool { return l.Answer != first.Answer }):
+	default:
+		id = first.Answer
+	}
+	return strings.Join(all, "; "), id
+}
+
+func lookWords(p checklist.Checkpoint, l casefile.Look) string {
+	text := bareLook(l)
+	switch {
+	case l.Unseen:
+		text = "could not see"
+	case l.Answer != "":
+		text = p.Label(l.Answer)
+	case len(l.Points) > 0 || len(l.Line) > 0:
+		text = fmt.Sprintf("%d clicked points", len(l.Points)+len(l.Line)+len(l.Against))
+	}
+	if l.Unsure {
+		text += " (not sure)"
+	}
+	if l.Note != "" {
+		text += " (" + l.Note + ")"
+	}
+	return text
+}
+
+// readLooks reads one reply: one clip's answer, or several with `; ` or `, `
+// between them.
+func readLooks(p checklist.Checkpoint, shown Question, r Reply) ([]casefile.Look, error) {
+	unsure := r.Unsure
+	text := strings.TrimSpace(r.Text)
+	for _, end := range []string{"?", "not sure"} {
+		if cut, ok := strings.CutSuffix(text, end); ok && cut != "" {
+			text, unsure = strings.TrimSpace(cut), true
+		}
+	}
+	parts := []string{text}
+	if _, whole := shown.pick(text); !whole {
+		parts = clipBreak.Split(text, -1)
+	}
+	var out []casefile.Look
+	for _, part := range parts {
+		l, err := readLook(p, shown, part)
+		if err != nil {
+			return nil, err
+		}
+		l.Unsure = unsure && !l.Unseen
+		out = append(out, l)
+	}
+	out[0].Note = strings.TrimSpace(r.Note)
+	return out, nil
+}
+
+// clipBreak stands between the answers of two clips; a decimal comma has no
+// space after it.
+var clipBreak = regexp.MustCompile(`\s*;\s*|,\s+`)
+
+// pointsPattern is two to four clicked places.
+var pointsPattern = regexp.MustCompile(`^-?\d+(\.\d+)?,-?\d+(\.\d+)?(\s+-?\d+(\.\d+)?,-?\d+(\.\d+)?){1,3}$`)
+
+// frameCount is frames written without their word.
+var frameCount = regexp.MustCompile(`^([-+]?\d+)\s*@`)
+
+func readLook(p checklist.Checkpoint, shown Question, text string) (casefile.Look, error) {
+	var l casefile.Look
+	if unseen(text) {
+		l.Unseen = true
+		return l, nil
+	}
+	if o, ok := shown.pick(text); ok {
+		l.Answer = o.ID
+		return l, nil
+	}
+	if p.Measure == nil || !startsNumber(text) {
+		return l, shown.wrong(text)
+	}
+	if pointsPattern.MatchString(text) {
+		return readPoints(p, text)
+	}
+	in := unit.Range{Low: p.Measure.Low, High: p.Measure.High}
+	text = frameCount.ReplaceAllString(text, "$1 frames @")
+	if unit.LooksLikeFrames(text) {
+		if !p.Measure.MayBeFrames {
+			return l, refuse("it takes "+shown.Typed, "%s is not counted in frames", p.Title)
+		}
+		frames, err := unit.ParseFrames(text)
+		if err == nil {
+			err = unit.Check(frames.Time(), in)
+		}
+		l.Frames = &frames
+		return l, orNil(err)
+	}
+	q, err := unit.Read(text, unit.Unit(p.Measure.Unit), in)
+	l.Value = &q
+	return l, orNil(err)
+}
+
+func orNil(err error) error {
+	if err == nil {
+		return nil
+	}
+	return faulty(err)
+}
+
+func startsNumber(text string) bool {
+	return text != "" && strings.ContainsRune("+-.0123456789", rune(text[0]))
+}
+
+func readPoints(p checklist.Checkpoint, text string) (casefile.Look, error) {
+	var l casefile.Look
+	var points []casefile.Point
+	for _, pair := range strings.Fields(text) {
+		var at casefile.Point
+		if _, err := fmt.Sscanf(pair, "%g,%g", &at.X, &at.Y); err != nil {
+			return l, refuse("write each point as x,y", "%s is no clicked point", quoted(pair))
+		}
+		points = append(points, at)
+	}
+	if p.Measure.Unit != string(unit.Deg) {
+		return l, refuse("write a number in "+p.Measure.Unit, "%s is not an angle, so it cannot be clicked", p.Title)
+	}
+	switch len(points) {
+	case 3:
+		l.Points = points
+	case 2:
+		l.Line = points
+	default:
+		l.Line, l.Against = points[:2], points[2:]
+	}
+	return l, nil
+}
+
+// lookText writes looks as they stand in a case file.
+func lookText(looks []casefile.Look) string {
+	texts := make([]string, len(looks))
+	for i, l := range looks {
+		texts[i] = oneLook(l)
+	}
+	if len(texts) == 1 {
+		return texts[0]
+	}
+	return "[" + strings.Join(texts, ", ") + "]"
+}
+
+func oneLook(l casefile.Look) string {
+	var fields []string
+	put := func(key, text string) {
+		if text != "" {
+			fields = append(fields, key+": "+text)
+		}
+	}
+	quote := func(words string) string {
+		if words == "" {
+			return ""
+		}
+		return source.Quote(words)
+	}
+	switch {
+	case len(l.Points) > 0:
+		put("points", pointText(l.Points))
+	case len(l.Line) > 0:
+		put("line", pointText(l.Line))
+		put("against", pointText(l.Against))
+	default:
+		put("answer", bareLook(l))
+	}
+	if l.Unsure {
+		put("sure", "no")
+	}
+	put("clip", quote(l.Clip))
+	put("at", quote(l.At))
+	put("by", quote(l.By))
+	put("note", quote(l.Note))
+	if len(fields) == 1 && len(l.Points) == 0 && len(l.Line) == 0 {
+		return bareLook(l)
+	}
+	return "{" + strings.Join(fields, ", ") + "}"
+}
+
+func bareLook(l casefile.Look) string {
+	switch {
+	case l.Unseen:
+		return casefile.CouldNotSee
+	case l.Frames != nil:
+		return l.Frames.String()
+	case l.Value != nil:
+		return l.Value.String()
+	}
+	return l.Answer
+}
+
+func pointText(points []casefile.Point) string {
+	if len(points) == 0 {
+		return ""
+	}
+	out := make([]string, len(points))
+	for i, p := range points {
+		out[i] = fmt.Sprintf("[%g, %g]", p.X, p.Y)
+	}
+	return "[" + strings.Join(out, ", ") + "]"
+}
+
+// noted puts words beside an answer that stands already.
+func (f *Flow) noted(it item, words string) (change, error) {
+	checkpoint, throw, ok := strings.Cut(strings.TrimPrefix(it.ID, "seen."), "/")
+	o := f.c.Observed(checkpoint, throw)
+	if !ok || o == nil {
+		return change{}, refuse("", "there is no answer to keep it with")
+	}
+	looks := slices.Clone(o.Looks)
+	looks[len(looks)-1].Note = strings.TrimSpace(words)
+	return change{apply: set([]string{"seen", checkpoint, throw}, lookText(looks)), words: "note kept"}, nil
+}
