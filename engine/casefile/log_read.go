@@ -1,0 +1,263 @@
+package casefile
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+
+	"rungwise/engine/diag"
+	"rungwise/engine/source"
+	"rungwise/engine/unit"
+)
+
+// ReadLog reads the log beside a case file as it stood on the vocabulary's
+// today. A case without a log has an empty one.
+func ReadLog(casePath string, v Vocabulary) (*Log, diag.List, error) {
+	path := LogPath(casePath)
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return &Log{Path: path}, nil, nil
+	}
+	f, err := Read(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	l, ds := ParseLog(f, v)
+	return l, ds, nil
+}
+
+// ParseLog reads a log line by line. A line that cannot be read is reported by
+// its number and left out; the others count. Entries written down after today
+// are left out without a word, so that a report of an earlier day comes out as
+// it did then.
+func ParseLog(f *source.File, v Vocabulary) (*Log, diag.List) {
+	l := &Log{Path: f.Path}
+	r := logReader{f: f, v: v}
+	var all []Entry
+	at := 0
+	for n, line := range bytes.SplitAfter(f.Bytes, []byte("\n")) {
+		start := at
+		at += len(line)
+		text := bytes.TrimRight(line, "\r\n")
+		if len(bytes.TrimSpace(text)) == 0 {
+			continue
+		}
+		e, ok := r.entry(text, start)
+		if !ok {
+			l.Bad = append(l.Bad, n+1)
+			continue
+		}
+		e.line = n + 1
+		if !v.Today.IsZero() && dayOf(e.Entered).After(v.Today) {
+			l.Later++
+			continue
+		}
+		all = append(all, e)
+	}
+	l.inForce(all, &r)
+	return l, r.ds
+}
+
+// logReader reads lines and gathers what is wrong with them.
+type logReader struct {
+	f  *source.File
+	v  Vocabulary
+	ds diag.List
+}
+
+func (r *logReader) fault(start, end int, code, headline, help string) {
+	r.ds.Add(diag.Diagnostic{Place: r.f.Place(start, end), Level: diag.Warning, Code: code, Headline: headline, Help: help})
+}
+
+// entry decodes and checks one line.
+func (r *logReader) entry(text []byte, start int) (Entry, bool) {
+	var e Entry
+	d := json.NewDecoder(bytes.NewReader(text))
+	d.DisallowUnknownFields()
+	err := d.Decode(&e)
+	if err == nil {
+		if _, more := d.Token(); more != io.EOF {
+			err = errors.New("more than one entry")
+		}
+	}
+	if err != nil {
+		r.fault(start, start+len(text), "L400", "this line of the log cannot be read, and nothing in it counts: "+plainJSON(err),
+			"write it again with `rungwise log`; its throws are missing until then")
+		return e, false
+	}
+	if says := e.faults(r.v); len(says) > 0 {
+		for _, s := range says {
+			r.fault(start, start+len(text), "L401", s+"; nothing in this line counts", "write it again with `rungwise log`")
+		}
+		return e, false
+	}
+	if e.Rung != "" && len(r.v.Throws) > 0 && !slices.Contains(r.v.Throws, e.Rung) {
+		r.fault(start, start+len(text), "L402", fmt.Sprintf("no throw is called `%s`: its throws are counted, its marks decide nothing", e.Rung), "")
+	}
+	return e, true
+}
+
+var unknownField = regexp.MustCompile(`unknown field "([^"]*)"`)
+
+// plainJSON puts a decoding error into words.
+func plainJSON(err error) string {
+	var kind *json.UnmarshalTypeError
+	switch m := unknownField.FindStringSubmatch(err.Error()); {
+	case m != nil:
+		return fmt.Sprintf("`%s` is no part of an entry", m[1])
+	case errors.As(err, &kind) && kind.Field != "":
+		return fmt.Sprintf("`%s` holds something that it cannot hold", kind.Field)
+	case err.Error() == "more than one entry":
+		return "it holds more than one entry"
+	}
+	return "it was cut short or changed by hand"
+}
+
+// inForce puts corrections in the place of what they correct, in the order in
+// which they were written.
+func (l *Log) inForce(all []Entry, r *logReader) {
+	at := map[int]int{} // by id, of an entry or of its correction, into kept
+	var kept []*Entry
+	for _, e := range all {
+		if _, twice := at[e.ID]; twice {
+			r.fault(r.lineStart(e.line), r.lineStart(e.line), "L403", fmt.Sprintf("entry %d stands twice in the log: both count", e.ID), "take one back with `rungwise log FILE --void`")
+		}
+		i, known := at[e.Corrects]
+		if e.Corrects > 0 && known && kept[i] != nil {
+			if _, stops := kept[i].Health.Stops(); stops {
+				l.Withdrawn = append(l.Withdrawn, *kept[i])
+			}
+			kept[i] = nil
+		} else if e.Corrects > 0 {
+			r.fault(r.lineStart(e.line), r.lineStart(e.line), "L404", fmt.Sprintf("entry %d corrects entry %d, which is not there: it counts by itself", e.ID, e.Corrects), "")
+		}
+		at[e.ID] = len(kept)
+		if e.Corrects > 0 && known {
+			at[e.Corrects] = len(kept)
+		}
+		if e.What == LogVoid {
+			kept = append(kept, nil)
+			continue
+		}
+		kept = append(kept, &e)
+	}
+	for _, e := range kept {
+		if e != nil {
+			l.Entries = append(l.Entries, *e)
+		}
+	}
+	slices.SortStableFunc(l.Entries, func(a, b Entry) int { return strings.Compare(a.On, b.On) })
+}
+
+func (r *logReader) lineStart(line int) int {
+	at := 0
+	for range line - 1 {
+		i := bytes.IndexByte(r.f.Bytes[at:], '\n')
+		if i < 0 {
+			return len(r.f.Bytes)
+		}
+		at += i + 1
+	}
+	return at
+}
+
+// mostThrows is more than anybody throws in one entry.
+const mostThrows = 500
+
+// faults lists in plain words what is wrong with an entry.
+func (e Entry) faults(v Vocabulary) []string {
+	var out []string
+	add := func(bad bool, format string, args ...any) {
+		if bad {
+			out = append(out, fmt.Sprintf(format, args...))
+		}
+	}
+	add(e.Format != LogFormat, "this program reads `%s` in a log, this is `%s`", LogFormat, e.Format)
+	add(e.ID < 1, "an entry needs a number of its own")
+	add(!slices.Contains(logKinds(), e.What), "`%s` is no kind of entry; the kinds are %s", e.What, strings.Join(logKinds(), ", "))
+	for _, d := range []struct{ what, text string }{{"entered", e.Entered}, {"on", e.On}, {"until", e.Until}} {
+		_, err := time.Parse(time.DateOnly, d.text)
+		add(err != nil && (d.text != "" || d.what != "until"), "`%s` is no day such as 2026-11-09", d.what)
+	}
+	add(dayOf(e.On).After(dayOf(e.Entered)), "%s lies after %s, the day it was written down", e.On, e.Entered)
+	add(e.What == LogVoid && e.Corrects == 0, "what is taken back is not named")
+	add(e.Corrects < 0 || e.Corrects >= e.ID && e.ID > 0, "an entry corrects an earlier one, not entry %d", e.Corrects)
+	add(e.Effort < 0 || e.Effort > 100, "an effort lies between 1 and 100 %%, not at %g", e.Effort)
+	add(e.Innings < 0 || e.Innings > 30, "nobody pitches %g innings", e.Innings)
+	add(e.High > e.Throws && e.Throws > 0, "more high-effort throws than throws")
+	add(e.Phase != "" && !slices.Contains(phases(), e.Phase), "the phase is one of %s, not `%s`", strings.Join(phases(), ", "), e.Phase)
+	add(e.What == LogOther && !slices.Contains(otherKinds(), e.Kind), "what was thrown elsewhere is one of %s, not `%s`", strings.Join(otherKinds(), ", "), e.Kind)
+	return append(append(out, e.countFaults()...), e.throwFaults()...)
+}
+
+func phases() []string     { return []string{"velocity", "mound", "season", "time_off"} }
+func otherKinds() []string { return []string{"game", "practice", "catching"} }
+
+func (e Entry) countFaults() []string {
+	var out []string
+	counts := []struct {
+		what string
+		n    int
+	}{{"throws", e.Throws}, {"high_effort", e.High}, {"pitches", e.Pitches}, {"throws at the rung", e.AtRung()}, {"keep-up throws", len(e.Keep)}}
+	for _, d := range e.Drills {
+		counts = append(counts, struct {
+			what string
+			n    int
+		}{d.Drill, d.Throws})
+	}
+	for _, c := range counts {
+		if c.n < 0 || c.n > mostThrows {
+			out = append(out, fmt.Sprintf("`%s` cannot be %d", c.what, c.n))
+		}
+	}
+	return out
+}
+
+// throwFaults checks speeds, marks and health answers.
+func (e Entry) throwFaults() []string {
+	var out []string
+	if !slices.Contains([]unit.Unit{"", unit.MPH, unit.KMH, unit.MPS}, e.Unit) {
+		return []string{fmt.Sprintf("speeds are in mph, km/h or m/s, not in %s", e.Unit)}
+	}
+	for _, v := range slices.Concat(e.Speeds, e.Keep) {
+		if v == nil {
+			continue
+		}
+		q := unit.Quantity{Value: *v, Unit: e.unit()}
+		mph, _ := q.In(unit.MPH)
+		if unit.Check(mph, speedRange()) != nil {
+			out = append(out, fmt.Sprintf("nobody throws %s", q))
+		}
+	}
+	for _, m := range e.Marks {
+		if !slices.Contains([]string{"yes", "partly", "no", CouldNotSee}, m) {
+			out = append(out, fmt.Sprintf("a mark is yes, partly, no or %s, not `%s`", CouldNotSee, m))
+		}
+	}
+	if len(e.Speeds) > 0 && len(e.Marks) > 0 && len(e.Speeds) != len(e.Marks) {
+		out = append(out, fmt.Sprintf("%d speeds and %d marks: each throw has one of both; `-` stands for one that was missed", len(e.Speeds), len(e.Marks)))
+	}
+	if h := e.Health; h != nil {
+		for _, a := range []string{h.Pain, h.Numbness, h.Pop, h.SuddenLoss} {
+			if a != "" && a != "yes" && a != "no" {
+				out = append(out, fmt.Sprintf("a health question is answered yes or no, not `%s`", a))
+			}
+		}
+		if h.Sore != "" && !slices.Contains(SorePlaces(), h.Sore) {
+			out = append(out, fmt.Sprintf("it is sore at one of %s, not `%s`", strings.Join(SorePlaces(), ", "), h.Sore))
+		}
+	}
+	return out
+}
+
+// SorePlaces lists where it can be sore, as the screen has it.
+func SorePlaces() []string {
+	return []string{"none", "elbow", "shoulder", "forearm", "back", "hip", "other"}
+}

@@ -1,0 +1,88 @@
+package casefile
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strings"
+
+	"rungwise/engine/source"
+)
+
+// ErrEntry tells that an entry cannot be written as it is.
+var ErrEntry = errors.New("this cannot be logged")
+
+// AppendEntry writes one entry at the end of a log and returns it with its
+// number. It is on disk when the call returns; no line before it is touched,
+// and a last line that a crash cut short is ended first. Two writers get two
+// numbers.
+func AppendEntry(path string, e Entry) (Entry, error) {
+	e.Format = LogFormat
+	err := locked(path, func() error {
+		old, err := Read(path)
+		if errors.Is(statErr(path), fs.ErrNotExist) {
+			old, err = source.New(path, nil), nil
+		}
+		if err != nil {
+			return err
+		}
+		e.ID = nextID(old.Bytes)
+		if says := e.faults(Vocabulary{}); len(says) > 0 {
+			return fmt.Errorf("%w: %s", ErrEntry, strings.Join(says, "; "))
+		}
+		line, err := json.Marshal(e)
+		if err != nil {
+			return fmt.Errorf("%w: %s", ErrEntry, "a number in it is no number")
+		}
+		if len(old.Bytes)+len(line) >= source.MostBytes {
+			return fmt.Errorf("%s: the log is full; move it away and begin a new one", path)
+		}
+		return grow(path, append(line, '\n'))
+	})
+	return e, err
+}
+
+func statErr(path string) error {
+	_, err := os.Stat(path)
+	return err
+}
+
+// nextID is one more than every number in use; lines that cannot be read may
+// hold one each.
+func nextID(log []byte) int {
+	next := 1
+	for n, line := range bytes.Split(log, []byte("\n")) {
+		if len(bytes.TrimSpace(line)) == 0 {
+			continue
+		}
+		var e struct {
+			ID int `json:"id"`
+		}
+		_ = json.Unmarshal(line, &e) // a line that cannot be read has no number to avoid but its own
+		next = max(next, e.ID+1, n+2)
+	}
+	return next
+}
+
+// grow adds bytes to the end of a file and flushes them to disk. It is called
+// under the lock.
+func grow(path string, lines []byte) error {
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_APPEND, private)
+	if err != nil {
+		return fmt.Errorf("%s: %s", path, plainly(err))
+	}
+	defer f.Close()
+	if torn(f) {
+		lines = append([]byte("\n"), lines...)
+	}
+	if _, err := f.Write(lines); err != nil {
+		return fmt.Errorf("%s: %s", path, plainly(err))
+	}
+	if err := f.Sync(); err != nil {
+		return fmt.Errorf("%s: %s", path, plainly(err))
+	}
+	return f.Close()
+}
