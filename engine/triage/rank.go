@@ -110,7 +110,7 @@ func (m *Model) Rank(c Case, r *Result) {
 		}
 		r.Factors = append(r.Factors, m.ranked(f, &p))
 	}
-	m.reasons(r, s, e)
+	m.reasons(r, s, e, c.Vector)
 	first, second := 0.0, p.Unlisted
 	if len(order) > 0 {
 		first = p.Root[order[0]]
@@ -142,7 +142,7 @@ func follows(f int, p *cause.Posterior) bool {
 
 // reasons lists what speaks for and against each listed factor, the weightiest
 // first, and gives the first its role.
-func (m *Model) reasons(r *Result, s *cause.Solver, e cause.Evidence) {
+func (m *Model) reasons(r *Result, s *cause.Solver, e cause.Evidence, v fact.Vector) {
 	if len(r.Factors) == 0 {
 		return
 	}
@@ -167,7 +167,7 @@ func (m *Model) reasons(r *Result, s *cause.Solver, e cause.Evidence) {
 	}
 	for k := range r.Factors {
 		slices.SortStableFunc(r.Factors[k].Reasons, func(a, b Reason) int { return cmp.Compare(math.Abs(b.Weight), math.Abs(a.Weight)) })
-		r.Factors[k].Unseen = m.unseen(r.Factors[k].Factor.ID, e)
+		r.Factors[k].Unseen = m.unseen(r.Factors[k].Factor.ID, e, v)
 	}
 }
 
@@ -178,7 +178,7 @@ func about(s *rule.Sign, factor string) bool {
 
 // unseen lists the checkpoints, by their fact, that the unanswered signs of a
 // factor read, in the order of the catalogue.
-func (m *Model) unseen(factor string, e cause.Evidence) []string {
+func (m *Model) unseen(factor string, e cause.Evidence, v fact.Vector) []string {
 	slots := map[int]bool{}
 	for i, s := range m.base.Signs {
 		if e.Signs[i] != cause.Unknown || !about(&m.base.Signs[i], factor) {
@@ -190,7 +190,7 @@ func (m *Model) unseen(factor string, e cause.Evidence) []string {
 	}
 	var out []string
 	for slot := range m.base.Catalogue.Len() {
-		if f := m.base.Catalogue.At(slot); slots[slot] && f.Column == fact.Stuck {
+		if f := m.base.Catalogue.At(slot); slots[slot] && !v[slot].Known && f.Column == fact.Stuck {
 			out = append(out, f.Name)
 		}
 	}

@@ -1,0 +1,81 @@
+package main
+
+import (
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"rungwise/engine/render"
+	"rungwise/engine/source"
+	"rungwise/testdata/cases"
+)
+
+// The demo's case, and the day after its ladder was thrown, so that the demo is
+// the same on every day.
+const (
+	demoCase = "sm-04.yaml"
+	demoDay  = "2026-11-10"
+)
+
+func (a *app) demoCommand() *cobra.Command {
+	f := planFlags{as: "md,html,ics"}
+	c := &cobra.Command{
+		Use:   "demo",
+		Short: "the whole job on an invented athlete: triage and plan",
+		Args:  cobra.NoArgs,
+	}
+	c.Flags().StringVar(&f.out, "out", "", "folder to write the case and the pages to")
+	c.RunE = func(*cobra.Command, []string) error {
+		if a.on == "" {
+			a.on = demoDay
+		}
+		return a.demo(f)
+	}
+	return c
+}
+
+func (a *app) demo(f planFlags) error {
+	e, err := a.open("")
+	if err != nil {
+		return err
+	}
+	file, err := source.Open(cases.FS, demoCase, demoCase)
+	if err != nil {
+		return err
+	}
+	k, ds := e.Case(file)
+	if k == nil {
+		ds.Write(a.err)
+		return status{attention, nil}
+	}
+	o, err := f.options()
+	if err != nil {
+		return err
+	}
+	r, err := e.Plan(k, o)
+	if err != nil {
+		return err
+	}
+	opts := a.options(e)
+	words := "Invented example: SM-04 of the invented Saltmarsh Throwing Club, as on " + niceDay(a.on) + ".\n\n" +
+		render.Triage(r, opts) + "\n---\n\n" + render.Plan(r, opts)
+	if err := a.show(r, words); err != nil || f.out == "" {
+		return err
+	}
+	files, order, err := pages(r, opts, f.as)
+	if err != nil {
+		return err
+	}
+	files[demoCase] = file.Bytes
+	return a.write(f.out, files, append([]string{demoCase}, order...))
+}
+
+// niceDay writes a day as people say it.
+func niceDay(on string) string {
+	t, err := time.Parse(time.DateOnly, on)
+	if err != nil {
+		return on
+	}
+	return strings.TrimSpace(t.Format("2 January 2006"))
+}

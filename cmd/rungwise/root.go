@@ -1,0 +1,222 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/charmbracelet/x/term"
+	"github.com/spf13/cobra"
+
+	"rungwise/engine"
+	"rungwise/engine/casefile"
+	"rungwise/engine/diag"
+	"rungwise/engine/source"
+)
+
+// The exit statuses.
+const (
+	done      = 0
+	attention = 1 // referred, faults found, left unfinished
+	usage     = 2
+	failed    = 3 // could not read or write
+)
+
+// world is everything that comes from outside the program.
+type world struct {
+	args []string
+	in   io.Reader
+	out  io.Writer
+	err  io.Writer
+	env  func(string) string
+	now  func() time.Time
+}
+
+// status is an error that ends the program with a status of its own. A nil
+// inner error has been told already.
+type status struct {
+	code int
+	err  error
+}
+
+func (s status) Error() string {
+	if s.err == nil {
+		return ""
+	}
+	return s.err.Error()
+}
+
+func (s status) Unwrap() error { return s.err }
+
+// app is one run: the world, the flags that every command has, and how far the
+// run has come.
+type app struct {
+	world
+	house   string
+	json    bool
+	width   int
+	noColor bool
+	on      string
+	running bool // the flags were understood: from here an error is no usage error
+}
+
+// run is the whole program, given a world; it returns the exit status.
+func run(w world) int {
+	a := &app{world: w}
+	root := a.root()
+	root.SetArgs(w.args)
+	root.SetIn(w.in)
+	root.SetOut(w.out)
+	root.SetErr(w.err)
+	err := root.Execute()
+	var s status
+	switch {
+	case err == nil:
+		return done
+	case errors.As(err, &s):
+		if s.err != nil {
+			fmt.Fprintf(w.err, "rungwise: %s\n", diag.Clean(s.err.Error()))
+		}
+		return s.code
+	case !a.running:
+		fmt.Fprintf(w.err, "rungwise: %s\nhelp: `rungwise help` lists the commands, `rungwise COMMAND --help` its flags\n", diag.Clean(err.Error()))
+		return usage
+	}
+	fmt.Fprintf(w.err, "rungwise: %s\n", diag.Clean(err.Error()))
+	return failed
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:              "rungwise",
+		Short:            "find where a good throw is lost on the way to the mound, and what to do about it",
+		Long:             long,
+		SilenceUsage:     true,
+		SilenceErrors:    true,
+		PersistentPreRun: func(*cobra.Command, []string) { a.running = true },
+	}
+	f := root.PersistentFlags()
+	f.StringVar(&a.house, "house", "", "folder of house rules (else RUNGWISE_HOUSE, else house/ beside the case)")
+	f.BoolVar(&a.json, "json", false, "print the record as JSON")
+	f.IntVar(&a.width, "width", 0, "width of the text in columns (else that of the terminal)")
+	f.BoolVar(&a.noColor, "no-color", false, "no colour (NO_COLOR does the same)")
+	f.StringVar(&a.on, "on", "", "the day that stands for today, such as 2026-11-09")
+	root.AddCommand(a.demoCommand(), a.newCommand(), a.triageCommand(), a.planCommand(), a.whyCommand(), a.rulesCommand())
+	return root
+}
+
+const long = `rungwise reads one athlete's case file: what was seen on video, thrown and
+counted. It says whether this is a carry-over question at all, at which rung of
+the ladder the throw is lost, which limiting factors most likely hold it back,
+and writes a plan within safe limits.
+
+It does not diagnose pain. League rules and licensed clinicians come first.`
+
+// today is the day that stands for now, at midnight UTC.
+func (a *app) today() (time.Time, error) {
+	if a.on == "" {
+		y, m, d := a.now().Date()
+		return time.Date(y, m, d, 0, 0, 0, 0, time.UTC), nil
+	}
+	t, err := time.Parse(time.DateOnly, a.on)
+	if err != nil {
+		return t, status{usage, fmt.Errorf("--on takes a day such as 2026-11-09, not %q", a.on)}
+	}
+	return t, nil
+}
+
+// open opens the rules, with the house's over them: the folder of --house, of
+// RUNGWISE_HOUSE, or the one beside the case.
+func (a *app) open(casePath string) (*engine.Engine, error) { return a.openWith(casePath, false) }
+
+// openWith is open, with the rule base's own cases if they are to be run.
+func (a *app) openWith(casePath string, cases bool) (*engine.Engine, error) {
+	today, err := a.today()
+	if err != nil {
+		return nil, err
+	}
+	house, path, err := a.houseFS(casePath)
+	if err != nil {
+		return nil, err
+	}
+	e, ds := engine.Open(engine.Options{House: house, HousePath: path, Today: today, Cases: cases})
+	if len(ds) > 0 {
+		ds.Write(a.err)
+	}
+	if e == nil {
+		return nil, status{attention, fmt.Errorf("the house rules have faults; `rungwise rules check` lists them")}
+	}
+	return e, nil
+}
+
+func (a *app) houseFS(casePath string) (fs.FS, string, error) {
+	path := a.house
+	if path == "" {
+		path = a.env("RUNGWISE_HOUSE")
+	}
+	if path == "" && casePath != "" && casePath != "-" {
+		beside := filepath.Join(filepath.Dir(casePath), "house")
+		if info, err := os.Stat(beside); err == nil && info.IsDir() {
+			path = beside
+		}
+	}
+	if path == "" {
+		return nil, "", nil
+	}
+	if info, err := os.Stat(path); err != nil || !info.IsDir() {
+		return nil, "", status{failed, fmt.Errorf("%s: there is no such folder of house rules", path)}
+	}
+	return os.DirFS(path), path, nil
+}
+
+// readCase opens the rules and reads a case file; "-" is the standard input.
+func (a *app) readCase(path string) (*engine.Engine, *casefile.Case, error) {
+	e, err := a.open(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	var f *source.File
+	if path == "-" {
+		f, err = source.Read("standard input", a.in)
+	} else {
+		f, err = casefile.Read(path)
+	}
+	if err != nil {
+		return nil, nil, status{failed, err}
+	}
+	c, ds := e.Case(f)
+	if len(ds) > 0 {
+		ds.Write(a.err)
+	}
+	if c == nil {
+		return nil, nil, status{attention, nil}
+	}
+	return e, c, nil
+}
+
+// terminal reports whether the output is a terminal that understands styles,
+// and its width.
+func (a *app) terminal() (yes bool, width int) {
+	f, ok := a.out.(*os.File)
+	if !ok || !term.IsTerminal(f.Fd()) {
+		return false, 80
+	}
+	w, _, err := term.GetSize(f.Fd())
+	if err != nil || w < 20 {
+		w = 80
+	}
+	return true, w
+}
+
+// columns is how wide text is set.
+func (a *app) columns() int {
+	_, w := a.terminal()
+	if a.width > 0 {
+		w = a.width
+	}
+	return min(max(w, 40), 100)
+}

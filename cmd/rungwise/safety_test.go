@@ -1,0 +1,100 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"rungwise/engine"
+	"rungwise/testdata/cases"
+)
+
+// call runs the program in this process, as typed, with an empty input.
+func call(t *testing.T, args ...string) (status int, out, err string) {
+	t.Helper()
+	var o, e bytes.Buffer
+	code := run(world{args: args, in: strings.NewReader(""), out: &o, err: &e, env: func(string) string { return "" },
+		now: func() time.Time { return time.Date(2026, 11, 10, 9, 0, 0, 0, time.UTC) }})
+	return code, o.String(), e.String()
+}
+
+var counted = regexp.MustCompile(`\d+ (more )?(throws|pitches|mph|km/h)`)
+
+// A case to be referred prints no throw, drill or count anywhere: every command
+// that reads a case, in every format.
+func TestReferredCasesPrintNoThrow(t *testing.T) {
+	e, _ := engine.Open(engine.Options{Today: time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC)})
+	if e == nil {
+		t.Fatal("the base does not open")
+	}
+	var names []string
+	for _, x := range e.Base().Throws {
+		names = append(names, x.ID, x.Title)
+	}
+	for _, x := range e.Base().Drills {
+		names = append(names, x.ID, x.Title)
+	}
+	text, err := cases.FS.ReadFile("sm-04.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, screen := range []string{
+		"{pain: pain, numbness: no, pop: no, sudden_loss: no, surgery: none}",
+		"{pain: soreness, where: elbow, numbness: no, pop: no, sudden_loss: no, surgery: none}",
+		"{pain: none, numbness: yes, pop: no, sudden_loss: no, surgery: none}",
+		"{pain: none, numbness: no, pop: no, sudden_loss: yes, surgery: none}",
+		"{pain: none, numbness: no, pop: no, sudden_loss: no, surgery: not_cleared}",
+		"{pain: none, numbness: no, pop: no, surgery: none}",
+	} {
+		t.Run(screen, func(t *testing.T) {
+			dir := t.TempDir()
+			path := filepath.Join(dir, "sm.yaml")
+			changed := regexp.MustCompile(`(?m)^screen:.*$`).ReplaceAll(text, []byte("screen: "+screen))
+			if err := os.WriteFile(path, changed, 0o600); err != nil {
+				t.Fatal(err)
+			}
+			for _, args := range readers(path, dir) {
+				_, out, errs := call(t, args...)
+				silent(t, strings.Join(args, " "), out+errs, names)
+			}
+			pages, _ := filepath.Glob(filepath.Join(dir, "out", "*"))
+			for _, page := range pages {
+				b, err := os.ReadFile(page)
+				if err != nil {
+					t.Fatal(err)
+				}
+				silent(t, filepath.Base(page), string(b), names)
+			}
+		})
+	}
+}
+
+// readers are the calls that speak of a case.
+func readers(path, dir string) [][]string {
+	out := [][]string{
+		{"triage", path}, {"triage", path, "--json"}, {"triage", path, "--width", "60"},
+		{"plan", path}, {"plan", path, "--json"}, {"plan", path, "--coach"},
+		{"plan", path, "--out", filepath.Join(dir, "out"), "--as", "md,html,ics,json"},
+	}
+	for _, name := range []string{"weight_shift", "shift_late_only_when_stuck", "flat_lift", "weekly_growth", "few_slope_throws", "stuck.hinge"} {
+		out = append(out, []string{"why", path, name}, []string{"why", path, name, "--json"})
+	}
+	return out
+}
+
+func silent(t *testing.T, what, text string, names []string) {
+	t.Helper()
+	asked := strings.Fields(what)
+	for _, name := range names {
+		if strings.Contains(text, name) && asked[len(asked)-1] != name && !(len(asked) > 2 && asked[2] == name) {
+			t.Errorf("%s speaks of %q", what, name)
+		}
+	}
+	if m := counted.FindString(text); m != "" {
+		t.Errorf("%s counts %q", what, m)
+	}
+}

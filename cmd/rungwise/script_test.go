@@ -1,0 +1,45 @@
+package main
+
+import (
+	"os"
+	"testing"
+	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+// TestMain lets the scripts call the real program by its name.
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"rungwise": main})
+}
+
+// TestScripts runs every script of testdata/script: the commands as a coach
+// types them, with what they must print and how they must end. `-update`
+// rewrites what `cmp` compares with.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir:                 "../../testdata/script",
+		UpdateScripts:       os.Getenv("RUNGWISE_UPDATE") != "",
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+		Deadline:            time.Now().Add(90 * time.Second),
+		Setup: func(e *testscript.Env) error {
+			cases, err := os.ReadDir("../../testdata/cases")
+			if err != nil {
+				return err
+			}
+			for _, c := range cases {
+				b, err := os.ReadFile("../../testdata/cases/" + c.Name())
+				if err != nil {
+					return err
+				}
+				if err := os.WriteFile(e.Cd+"/"+c.Name(), b, 0o600); err != nil {
+					return err
+				}
+			}
+			e.Setenv("XDG_CACHE_HOME", e.WorkDir+"/.cache")
+			e.Setenv("HOME", e.WorkDir)
+			return nil
+		},
+	})
+}

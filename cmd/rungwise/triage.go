@@ -1,0 +1,71 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"rungwise/engine"
+	"rungwise/engine/render"
+)
+
+func (a *app) triageCommand() *cobra.Command {
+	var sets []string
+	c := &cobra.Command{
+		Use:   "triage FILE",
+		Short: "gate, stuck rung, likely limiting factors with reasons, what to look at next",
+		Example: "  rungwise triage sm-04.yaml\n" +
+			"  rungwise triage sm-04.yaml --set stuck.hinge=holds\n" +
+			"  rungwise triage - --json < sm-04.yaml",
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: caseFiles,
+	}
+	c.Flags().StringArrayVar(&sets, "set", nil, "what if: FACT=VALUE stands in for what the case says (repeat for more)")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		e, k, err := a.readCase(args[0])
+		if err != nil {
+			return err
+		}
+		what, err := settings(sets)
+		if err != nil {
+			return err
+		}
+		r, err := e.Triage(k, what...)
+		if errors.Is(err, engine.ErrSetting) {
+			return status{usage, err}
+		}
+		if err != nil {
+			return err
+		}
+		if err := a.show(r, render.Triage(r, a.options(e))); err != nil {
+			return err
+		}
+		return verdict(r)
+	}
+	return c
+}
+
+// settings reads FACT=VALUE pairs.
+func settings(sets []string) ([]engine.Setting, error) {
+	var out []engine.Setting
+	for _, s := range sets {
+		for _, pair := range strings.Split(s, ",") {
+			name, value, ok := strings.Cut(pair, "=")
+			if !ok {
+				return nil, status{usage, fmt.Errorf("--set takes FACT=VALUE, such as stuck.hinge=holds, not %q", pair)}
+			}
+			out = append(out, engine.Setting{Fact: strings.TrimSpace(name), Value: strings.TrimSpace(value)})
+		}
+	}
+	return out, nil
+}
+
+// caseFiles completes the names of case files.
+func caseFiles(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	if len(args) > 0 {
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+	return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+}

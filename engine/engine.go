@@ -1,0 +1,173 @@
+// Package engine is the façade: one method for each thing a user wants.
+//
+// Its invariant: nothing here thinks or prints. It opens the rule base once,
+// reads a case with that base's names, and hands the parts to each other; what
+// comes out is the record or a list of diagnostics.
+package engine
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"time"
+
+	"rungwise/checklists"
+	"rungwise/engine/casefile"
+	"rungwise/engine/compose"
+	"rungwise/engine/diag"
+	"rungwise/engine/observe"
+	"rungwise/engine/plan"
+	"rungwise/engine/report"
+	"rungwise/engine/rule"
+	"rungwise/engine/source"
+	"rungwise/engine/triage"
+	"rungwise/rules"
+)
+
+// Options says what to open.
+type Options struct {
+	House     fs.FS  // house rules laid over the base; nil = none
+	HousePath string // what messages call the house rules
+	Today     time.Time
+	Cases     bool // read the rule base's own cases too, which only TestRules needs
+}
+
+// Engine is an opened rule base. It does not change and may be shared.
+type Engine struct {
+	base  *rule.Base
+	model *triage.Model
+	today time.Time
+}
+
+// Open loads the embedded base with the house rules over it. With errors in the
+// list the engine is nil; warnings do not stop it.
+func Open(o Options) (*Engine, diag.List) {
+	base, ds := rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, House: o.House, HousePath: o.HousePath, On: o.Today, NoCases: !o.Cases})
+	if ds.Errors() > 0 {
+		return nil, ds
+	}
+	model, err := triage.New(base)
+	if err != nil {
+		ds.Add(diag.Diagnostic{Place: diag.Place{Path: "rules"}, Code: "B599", Headline: err.Error()})
+		return nil, ds
+	}
+	return &Engine{base: base, model: model, today: o.Today}, ds
+}
+
+// Base returns the merged rule base.
+func (e *Engine) Base() *rule.Base { return e.base }
+
+// Today returns the day that stands for now.
+func (e *Engine) Today() time.Time { return e.today }
+
+// Case reads a case file with the base's names. With errors in the list the
+// case is nil.
+func (e *Engine) Case(f *source.File) (*casefile.Case, diag.List) {
+	return casefile.Parse(f, e.vocabulary())
+}
+
+func (e *Engine) vocabulary() casefile.Vocabulary {
+	v := casefile.Vocabulary{Checklist: e.base.Checklist, Today: e.today}
+	for _, t := range e.base.Throws {
+		v.Throws = append(v.Throws, t.ID)
+	}
+	for _, f := range e.base.Factors {
+		v.Factors = append(v.Factors, f.ID)
+	}
+	return v
+}
+
+// Setting is one fact given another value for a what-if.
+type Setting struct{ Fact, Value string }
+
+// ErrSetting tells that a what-if names no fact or no value of it.
+var ErrSetting = errors.New("cannot be set")
+
+// findings observes and triages a case.
+func (e *Engine) findings(c *casefile.Case, what []Setting) (compose.Findings, error) {
+	facts, err := observe.Observe(c, e.base, e.today)
+	if err != nil {
+		return compose.Findings{}, err
+	}
+	if err := e.set(facts, what); err != nil {
+		return compose.Findings{}, err
+	}
+	result := e.model.Run(caseOf(facts))
+	return compose.Findings{Case: c, Base: e.base, Facts: facts, Triage: result, On: e.today}, nil
+}
+
+// set puts what-if values over the facts.
+func (e *Engine) set(facts *observe.Facts, what []Setting) error {
+	for _, s := range what {
+		slot, ok := e.base.Catalogue.Slot(s.Fact)
+		if !ok {
+			help := ""
+			if near, ok := diag.Nearest(s.Fact, e.base.Catalogue.Names()); ok {
+				help = fmt.Sprintf("; the closest name is %s", near)
+			}
+			return fmt.Errorf("%w: there is no fact called %s%s", ErrSetting, s.Fact, help)
+		}
+		f := e.base.Catalogue.At(slot)
+		if f.Constant {
+			return fmt.Errorf("%w: %s is part of the rules; a house changes it", ErrSetting, s.Fact)
+		}
+		v, err := f.Parse(s.Value)
+		if err != nil {
+			return fmt.Errorf("%w: %v", ErrSetting, err)
+		}
+		facts.Vector[slot] = v
+		delete(facts.Lambda, slot)
+		delete(facts.Unsure, slot)
+		if f.Checkpoint != "" && f.Column != "changed" {
+			e.forget(facts, "changed."+f.Checkpoint)
+		}
+	}
+	e.base.Derive(facts.Vector)
+	return nil
+}
+
+// forget makes a fact unknown, so that it is worked out again.
+func (e *Engine) forget(facts *observe.Facts, name string) {
+	if slot, ok := e.base.Catalogue.Slot(name); ok {
+		facts.Vector[slot].Known = false
+		delete(facts.Lambda, slot)
+	}
+}
+
+func caseOf(f *observe.Facts) triage.Case {
+	return triage.Case{Vector: f.Vector, Lambda: f.Lambda, Unsure: f.Unsure, Break: f.Ladder.Break}
+}
+
+// Triage writes the record of a case, without a plan. What-if settings stand in
+// for what the case says.
+func (e *Engine) Triage(c *casefile.Case, what ...Setting) (*report.Report, error) {
+	f, err := e.findings(c, what)
+	if err != nil {
+		return nil, err
+	}
+	return compose.Report(f), nil
+}
+
+// PlanOptions says how a plan is wished for; zero values leave it to the case
+// and the defaults.
+type PlanOptions struct {
+	Start time.Time
+	Weeks int
+	Train []time.Weekday
+	Mound []time.Weekday
+	Phase plan.Phase
+}
+
+// Plan writes the record of a case with a plan, or with the reason why there is
+// none.
+func (e *Engine) Plan(c *casefile.Case, o PlanOptions) (*report.Report, error) {
+	f, err := e.findings(c, nil)
+	if err != nil {
+		return nil, err
+	}
+	r := compose.Report(f)
+	r.Plan, r.PlanRefused = plan.Make(plan.Input{Base: e.base, Facts: f.Facts, Triage: f.Triage, Case: c, On: e.today,
+		Start: o.Start, Weeks: o.Weeks, Train: o.Train, Mound: o.Mound, Phase: o.Phase})
+	compose.PlanSources(e.base, r)
+	return r, nil
+}
