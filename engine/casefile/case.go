@@ -32,6 +32,7 @@ type Case struct {
 	Training  Training
 	Disagrees []Dissent
 	Compare   []Candidate // other drills that could be the reference
+	Log       *Log        // what was thrown since; nil = not read
 }
 
 // Answer is one answered question about the athlete, by the name conditions
@@ -139,27 +140,6 @@ type Observation struct {
 	Looks             []Look
 	Place             diag.Place
 }
-
-// Look is one clip's answer: exactly one of Unseen, Answer, Value, Frames,
-// Points and Line is set.
-type Look struct {
-	Unseen  bool
-	Answer  string
-	Value   *unit.Quantity // in the checkpoint's unit
-	Frames  *unit.Frames
-	Points  []Point // three: the angle at the second
-	Line    []Point // two: their slope against Against
-	Against []Point // two, or none for the horizontal
-	Unsure  bool    // `sure: no`
-	Clip    string
-	At      string
-	By      string
-	Note    string
-	Place   diag.Place
-}
-
-// Point is a clicked place on a picture, in pixels from its top left corner.
-type Point struct{ X, Y float64 }
 
 // Training is when the athlete can throw.
 type Training struct {

@@ -45,7 +45,7 @@ type reader struct {
 	v      Vocabulary
 	ds     *diag.List
 	c      *Case
-	height *unit.Quantity
+	height float64 // of the athlete in cm, 0 = not told
 }
 
 func (r *reader) root(o *source.Object) {
@@ -135,6 +135,9 @@ func (r *reader) answer(n *source.Node, q checklist.Question) {
 			return
 		}
 		text = fmt.Sprintf("%g", v.Value)
+		if q.Name() == "athlete.height" {
+			r.height = v.Value
+		}
 	default:
 		ids := make([]string, len(q.Answers))
 		for i, a := range q.Answers {

@@ -121,42 +121,86 @@ func (r *reader) measured(n *source.Node, p checklist.Checkpoint, look Look) (Lo
 }
 
 func (r *reader) detailed(n *source.Node, p checklist.Checkpoint) (Look, bool) {
+	before := r.ds.Errors()
 	o := n.Object(r.ds, "a look")
-	look, ok := Look{}, false
+	var look Look
 	if a := o.Get("answer"); a != nil {
-		look, ok = r.look(a, p)
+		look, _ = r.look(a, p)
 	}
-	if pts := o.Get("points"); pts != nil {
-		look.Points = r.points(pts, 3, p, "angle")
-		ok = len(look.Points) == 3
-	}
-	if line := o.Get("line"); line != nil {
-		look.Line = r.points(line, 2, p, "line")
-		ok = len(look.Line) == 2
-		if against := o.Get("against"); against != nil && against.Text() != "horizontal" {
-			look.Against = r.points(against, 2, p, "line")
-		}
+	look.Points, look.Line = r.points(o.Get("points"), p), r.points(o.Get("line"), p)
+	if o.Has("line") {
+		look.Against = r.points(o.Get("against"), p)
 	}
 	if !o.Has("answer") && !o.Has("points") && !o.Has("line") {
 		n.Fault(r.ds, "C333", "this look holds no answer", "", "add `answer: ...`, or `points: [[x, y], [x, y], [x, y]]`")
 	}
+	if o.Has("answer") && (o.Has("points") || o.Has("line")) || o.Has("points") && o.Has("line") {
+		n.Fault(r.ds, "C339", "this look holds more than one answer", "", "write one of `answer`, `points` and `line`, and the other as a clip of its own")
+	}
+	r.clicked(o, &look)
+	r.camera(o, &look)
 	if sure, known := o.YesNo("sure"); known {
 		look.Unsure = !sure
 	}
 	look.Clip, look.At, look.By, look.Note = o.Text("clip"), o.Text("at"), o.Text("by"), o.Text("note")
 	look.Place = n.Place()
 	o.Close()
-	return look, ok
+	if len(look.Points) > 0 || len(look.Line) > 0 {
+		if _, err := look.Reading(p.Measure, r.height); err != nil && r.ds.Errors() == before {
+			r.quantity(n, p.ID, err)
+		}
+	}
+	return look, r.ds.Errors() == before
 }
 
-// points reads clicked places, so many of them.
-func (r *reader) points(n *source.Node, want int, p checklist.Checkpoint, kind string) []Point {
-	if p.Measure == nil || p.Measure.Unit != string(unit.Deg) {
-		n.Fault(r.ds, "C334", fmt.Sprintf("`%s` is not an angle, so it cannot be clicked", p.ID), "", r.takes(p))
+// clicked reads what belongs to points: the side that plus points to, the scale
+// and the coach's own click error.
+func (r *reader) clicked(o *source.Object, look *Look) {
+	if side := o.Get("toward"); side != nil && r.choice(side, "toward", side.Text(), Sides()) {
+		look.Toward = SideOf(side.Text())
+	}
+	if scale := o.Get("scale"); scale != nil {
+		var err error
+		if look.Scale, err = ScaleOf(scale.Text()); err != nil {
+			r.quantity(scale, "scale", err)
+		}
+	}
+	if px, ok := o.Number("click"); ok {
+		if look.Click = px; !(px > 0 && px <= 100) {
+			o.Get("click").Fault(r.ds, "C338", "the error of a click is a few pixels", "", "click the same points twice and take what they differ by")
+		}
+	}
+}
+
+// camera reads how and when the clip was filmed.
+func (r *reader) camera(o *source.Object, look *Look) {
+	if fps := o.Get("fps"); fps != nil {
+		var err error
+		if look.FPS, err = unit.ParseRate(fps.Text()); err != nil {
+			r.quantity(fps, "fps", err)
+		}
+	}
+	if off := o.Get("off_square"); off != nil {
+		q, err := unit.Read(off.Text(), unit.Deg, unit.Range{Low: -90, High: 90})
+		if err != nil {
+			r.quantity(off, "off_square", err)
+		}
+		look.OffSquare = &q.Value
+	}
+	look.On = r.pastDate(o, "on")
+}
+
+// points reads clicked places.
+func (r *reader) points(n *source.Node, p checklist.Checkpoint) []Point {
+	if n == nil {
+		return nil
+	}
+	if p.Measure == nil || Clicked(p.Measure) == "" {
+		n.Fault(r.ds, "C334", fmt.Sprintf("`%s` is nothing that can be clicked", p.ID), "", r.takes(p))
 		return nil
 	}
 	var out []Point
-	for _, item := range n.Items() {
+	for i, item := range n.Items() {
 		if len(item.Items()) != 2 {
 			item.Fault(r.ds, "C335", "a clicked point is two numbers", "", "write [x, y]")
 			return nil
@@ -166,17 +210,15 @@ func (r *reader) points(n *source.Node, want int, p checklist.Checkpoint, kind s
 		if !okX || !okY {
 			return nil
 		}
-		out = append(out, Point{x, y})
-	}
-	if len(out) != want {
-		n.Fault(r.ds, "C336", fmt.Sprintf("an %s takes %d points, here are %d", kind, want, len(out)), "", "click them in order along the body")
-		return nil
-	}
-	for i := 1; i < want; i++ {
-		if out[i] == out[i-1] {
-			n.Fault(r.ds, "C337", "two clicked points are the same", "", "click each joint once")
+		out = append(out, Point{X: x, Y: y})
+		if i%3 != 0 && out[i] == out[i-1] { // the fourth of six is the first of the next frame
+			item.Fault(r.ds, "C337", "two clicked points are the same", "", "click each joint once")
 			return nil
 		}
+	}
+	if len(out) < 2 {
+		n.Fault(r.ds, "C336", fmt.Sprintf("clicked points are a list of places, this is %s", n.Describe()), "", "click "+Clicked(p.Measure))
+		return nil
 	}
 	return out
 }
@@ -189,6 +231,9 @@ func (r *reader) takes(p checklist.Checkpoint) string {
 	}
 	if p.Measure != nil {
 		out += "a number in " + p.Measure.Unit + ", "
+		if p.Measure.MayBeFrames {
+			out += "frames such as 33 frames @ 60, "
+		}
 	}
 	return "it takes: " + out + CouldNotSee
 }

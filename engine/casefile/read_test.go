@@ -126,6 +126,9 @@ func golden(t *testing.T, path, got string) {
 func FuzzParse(f *testing.F) {
 	f.Add(whole)
 	f.Add("rungwise: case/1\nathlete: {code: a}\nladder: [{on: 2026-01-01, rungs: [{throw: flat_lift, speeds: 3}]}]\nseen: {hinge: {flat_lift: [[]]}}\n")
+	f.Add("rungwise: case/1\nathlete: {code: a, height: 185 cm}\nseen:\n  stride_line: {flat_lift: {points: [[500, 900], [500, 300], [570, 400]], scale: 20 cm = 100 px, toward: right}}\n" +
+		"  trunk_side_tilt: {flat_lift: {line: [[3, 4], [3, 1]], against: [[1, 9], [2, 5]], toward: left, fps: 60, off_square: 5, on: 2026-11-09}}\n" +
+		"  stride_length: {flat_lift: {line: [[1, 5], [8, 5]], scale: 1 m = 3 px}}\n  lead_leg_action: {flat_lift: {points: [[1, 2], [3, 4], [5, 1], [1, 2], [3, 4], [6, 6]]}}\n")
 	v := vocabulary(f)
 	f.Fuzz(func(t *testing.T, text string) {
 		c, ds := Parse(source.New("x.yaml", []byte(text)), v)
