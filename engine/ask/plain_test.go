@@ -1,0 +1,187 @@
+package ask
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"os"
+	"strings"
+	"testing"
+
+	"rungwise/engine/casefile"
+)
+
+// piped runs the plain face over a script.
+func piped(t *testing.T, f *Flow, script string) (o Outcome, out, errs string) {
+	t.Helper()
+	var w, e bytes.Buffer
+	o, err := Plain(context.Background(), f, Console{In: strings.NewReader(script), Out: &w, Err: &e})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.ContainsRune(w.String()+e.String(), '\x1b') {
+		t.Error("the plain face printed an escape")
+	}
+	return o, w.String(), e.String()
+}
+
+func TestPlainReadsAWholeScript(t *testing.T) {
+	f := fresh(t, empty, Video)
+	o, out, errs := piped(t, f, `# the safety questions
+nothing
+2
+no
+
+n
+none
+19
+right
+college
+6 ft 1 in
+s
+`)
+	if o.State != Asking || o.Saved != 9 || o.Wrong || o.Finished() {
+		t.Fatalf("got %+v\n%s\n%s", o, out, errs)
+	}
+	if !strings.Contains(errs, "left unfinished: 9 answers saved") {
+		t.Errorf("told %q", errs)
+	}
+	if got, _ := onDisk(t, f.Path()).Answer("athlete.height"); got != "185.4" {
+		t.Errorf("height %s", got)
+	}
+	for _, want := range []string{"saved: pain: nothing\n", "Question 1, safety first", "  2  dull muscle soreness\n", "? help"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("nothing says %q in\n%s", want, out)
+		}
+	}
+}
+
+// A wrong line ends a script: the lines after it were meant for other questions.
+func TestPlainStopsAtAWrongAnswer(t *testing.T) {
+	f := fresh(t, empty, Video)
+	o, _, errs := piped(t, f, "none\nno\nmaybe\nno\nnone\n")
+	if !o.Wrong || o.Saved != 2 || o.Finished() {
+		t.Errorf("got %+v", o)
+	}
+	if !strings.Contains(errs, `line 3: "maybe" is no answer to this`) {
+		t.Errorf("told %q", errs)
+	}
+}
+
+func TestPlainTellsOfAnswersLeftOver(t *testing.T) {
+	f := fresh(t, empty, Video)
+	o, out, errs := piped(t, f, "none\nyes\n# why\n1\n2\n")
+	if o.State != Referred || o.LeftOver != 2 || o.Finished() || !strings.Contains(errs, "2 answers were left over at the end, the first on line 4") {
+		t.Errorf("got %+v, %q", o, errs)
+	}
+	if !strings.Contains(out, "See a licensed clinician") {
+		t.Errorf("nothing says what to do:\n%s", out)
+	}
+}
+
+func TestPlainTakesNamedAnswersAndCommands(t *testing.T) {
+	f := fresh(t, safe, Video)
+	o, out, errs := piped(t, f, `load.mound_throws_28d: 88
+hinge/running_throw: 1
+note: knee quiet
+b
+note: and the shin
+j stride_line
+?
+w
+2?
+q
+`)
+	if o.State != Asking || o.Wrong || o.Saved != 3 {
+		t.Fatalf("got %+v\n%s\n%s", o, out, errs)
+	}
+	c := onDisk(t, f.Path())
+	if l := c.Observed("hinge", "running_throw").Looks[0]; l.Answer != "holds" || l.Note != "and the shin" {
+		t.Errorf("got %+v", l)
+	}
+	if l := c.Observed("stride_line", "running_throw").Looks[0]; l.Answer != "cross_body" || !l.Unsure {
+		t.Errorf("got %+v", l)
+	}
+	if !strings.Contains(out, "Camera behind the rubber") || !strings.Contains(out, "(saved)") {
+		t.Errorf("no help, or nothing saved shown:\n%s", out)
+	}
+}
+
+// The whole of SM-04 over a pipe, in the order of the throw, goes to the end.
+func TestPlainFullRun(t *testing.T) {
+	c := worked(t, "sm-04.yaml")
+	f := fresh(t, empty, Video)
+	o, out, errs := piped(t, f, script(t, c, Video))
+	if !o.Finished() {
+		t.Fatalf("got %+v\n%s\n%s", o, errs, out[max(0, len(out)-2000):])
+	}
+	if got, want := judged(t, onDisk(t, f.Path())), judged(t, c); got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+}
+
+// script writes down the lines that answer a whole visit.
+func script(t *testing.T, c *casefile.Case, order string) string {
+	t.Helper()
+	var out strings.Builder
+	f := fresh(t, empty, order)
+	put := func(_ Question, text string) {
+		if text == "" {
+			text = "skip"
+		}
+		out.WriteString(text + "\n")
+	}
+	answerAll(t, f, c, put)
+	if f.State() == Enough {
+		out.WriteString("g\n")
+		f.GoOn()
+		answerAll(t, f, c, put)
+	}
+	return out.String()
+}
+
+func TestPlainSpeaksPlainly(t *testing.T) {
+	for _, text := range []string{"\x1b]0;title\x07", strings.Repeat("x", 5000), "\u202eabc", "1\x00"} {
+		f := fresh(t, empty, Video)
+		o, _, errs := piped(t, f, text+"\n")
+		if !o.Wrong || len(errs) > 600 || strings.ContainsAny(errs, "\x00\x07\u202e") {
+			t.Errorf("%.20q gives %+v, %q", text, o, errs)
+		}
+	}
+}
+
+func TestPlainOverMuchAndNothing(t *testing.T) {
+	f := fresh(t, empty, Video)
+	var w, e bytes.Buffer
+	_, err := Plain(context.Background(), f, Console{In: strings.NewReader(strings.Repeat("x", longestLine+10)), Out: &w, Err: &e})
+	if err == nil || !strings.Contains(err.Error(), "line 1 of the answers is longer") {
+		t.Errorf("got %v", err)
+	}
+	if o, _, _ := piped(t, fresh(t, empty, Video), ""); o.State != Asking || o.Saved != 0 {
+		t.Errorf("got %+v", o)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	r, _ := io.Pipe()
+	if o, err := Plain(ctx, fresh(t, empty, Video), Console{In: r, Out: &w, Err: &e}); err != nil || o.State != Asking {
+		t.Errorf("interrupted: %+v, %v", o, err)
+	}
+}
+
+// Somebody who types may try again, and mend a slip that refers.
+func TestPlainOnATerminal(t *testing.T) {
+	f := fresh(t, empty, Video)
+	var w, e bytes.Buffer
+	in := "9\npain\nb\nnone\n\nno\nno\nno\nno\n1\nq\n"
+	o, err := Plain(context.Background(), f, Console{In: strings.NewReader(in), Out: &w, Err: &e, Interactive: true})
+	if err != nil || o.State != Asking || o.Wrong {
+		t.Fatalf("got %+v, %v\n%s\n%s", o, err, w.String(), e.String())
+	}
+	if got, _ := onDisk(t, f.Path()).Answer("screen.pain"); got != "none" {
+		t.Errorf("pain is %q", got)
+	}
+	text, _ := os.ReadFile(f.Path() + "~")
+	if len(text) == 0 {
+		t.Error("no backup of the text before")
+	}
+}
