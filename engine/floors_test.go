@@ -16,7 +16,7 @@ var floors = map[string]int{
 	"engine/source": 1, "engine/fact": 1, "engine/ladder": 1, "engine/workload": 1, "engine/cause": 1, "engine/measure": 1, "engine/report": 1,
 	"engine/cond": 2, "engine/checklist": 2, "engine/radar": 2,
 	"engine/rule": 3, "engine/casefile": 3,
-	"engine/observe": 4, "engine/triage": 4,
+	"engine/observe": 4, "engine/triage": 4, "engine/readings": 4,
 	"engine/plan": 5, "engine/progress": 5,
 	"engine/compose": 6,
 	"engine/render":  7, "engine/ask": 7,
