@@ -39,7 +39,7 @@ func (r *reader) expectation(n *source.Node) Expectation {
 		x.First, _ = r.ref(first, Factors)
 	}
 	x.FirstTwo, x.Possible = r.refs(o, "first_two", Factors), r.refs(o, "possible", Factors)
-	x.Fires, x.Silent = r.refs(o, "fires", Signs), r.refs(o, "silent", Signs)
+	x.Fires, x.Silent = r.refs(o, "fires", Signs, Gates, Cautions), r.refs(o, "silent", Signs, Gates, Cautions)
 	x.Cautions = r.refs(o, "cautions", Cautions)
 	for _, f := range o.Fields("consequence") {
 		down, okDown := r.ref(f.Key, Factors)
@@ -52,12 +52,19 @@ func (r *reader) expectation(n *source.Node) Expectation {
 	return x
 }
 
-// refs reads a list of ids of one concern, leaving out what a house switched
-// off.
-func (r *reader) refs(o *source.Object, key, concern string) []string {
+// refs reads a list of ids of one concern, or of any of several, leaving out
+// what a house switched off.
+func (r *reader) refs(o *source.Object, key string, concerns ...string) []string {
 	var out []string
 	for _, n := range o.Texts(key) {
-		if id, ok := r.ref(n, concern); ok {
+		in := concerns[0]
+		for _, c := range concerns[1:] {
+			s := r.section(c)
+			if _, off := s.disabled[n.Text()]; off || s.find(n.Text()) != nil {
+				in = c
+			}
+		}
+		if id, ok := r.ref(n, in); ok {
 			out = append(out, id)
 		}
 	}

@@ -216,9 +216,9 @@ type Expectation struct {
 	First       string
 	FirstTwo    []string
 	Consequence [][2]string // factor and the factor it follows from
-	Fires       []string
-	Silent      []string
-	Gate        string // verdict
+	Fires       []string    // signs, gates and cautions whose condition holds
+	Silent      []string    // likewise, does not hold
+	Gate        string      // verdict
 	Cautions    []string
 	Possible    []string
 	Place       diag.Place

@@ -13,6 +13,7 @@ import (
 type Failure struct {
 	Case  *rule.Case
 	Lines []string // what was expected and what came, one line each
+	Notes []string // what moved the factors that were expected, and the one that leads
 	// Vacuous tells that a "not expected" holds only because nobody looked.
 	Vacuous bool
 }
@@ -51,7 +52,9 @@ func (m *Model) testCase(k *rule.Case) (Failure, bool) {
 	r := &Result{}
 	r.Gate, r.Missing = m.gate(c.Vector)
 	r.Cautions = m.cautions(c.Vector)
-	m.Rank(c, r)
+	if ranks(k.Expect) || ranks(k.NotExpect) {
+		m.Rank(c, r)
+	}
 	f := Failure{Case: k}
 	for _, missed := range m.differences(k.Expect, c, r, true) {
 		f.Lines = append(f.Lines, "expected "+missed)
@@ -59,11 +62,36 @@ func (m *Model) testCase(k *rule.Case) (Failure, bool) {
 	for _, met := range m.differences(k.NotExpect, c, r, false) {
 		f.Lines = append(f.Lines, "did not expect "+met)
 	}
-	if len(f.Lines) == 0 {
+	if len(f.Lines) > 0 {
+		f.Notes = spoke(k, r)
+	} else {
 		f.Lines = m.vacuous(k, c)
 		f.Vacuous = len(f.Lines) > 0
 	}
 	return f, len(f.Lines) > 0
+}
+
+// ranks reports whether an expectation is about the order of the factors.
+func ranks(x rule.Expectation) bool {
+	return x.First != "" || len(x.FirstTwo)+len(x.Consequence)+len(x.Possible) > 0
+}
+
+// spoke tells, for each expected factor and the one that leads, the sign that
+// moved it most.
+func spoke(k *rule.Case, r *Result) []string {
+	wanted := slices.Concat([]string{k.Expect.First, k.NotExpect.First}, k.Expect.FirstTwo, k.Expect.Possible)
+	var out []string
+	for i, f := range r.Factors {
+		if i > 0 && !slices.Contains(wanted, f.Factor.ID) || len(f.Reasons) == 0 {
+			continue
+		}
+		top, side := f.Reasons[0], "for"
+		if !top.For {
+			side = "against"
+		}
+		out = append(out, fmt.Sprintf("%s stands at place %d: %s speaks most, %s it (%s:%d)", f.Factor.ID, i+1, top.Sign.ID, side, top.Sign.Origin.Path, top.Sign.Origin.Line))
+	}
+	return out
 }
 
 // differences lists the expectations that are not met (want), or those that are
@@ -88,10 +116,10 @@ func (m *Model) differences(x rule.Expectation, c Case, r *Result, want bool) []
 		check(slices.Contains(ids(r, len(r.Factors)), id), "%s among the factors, got %s", id, m.order(r))
 	}
 	for _, id := range x.Fires {
-		check(m.truth(id, c) == fact.Yes, "the sign %s to fire, it is %s", id, m.truth(id, c))
+		check(m.truth(id, c) == fact.Yes, "%s to hold, it is %s", id, m.truth(id, c))
 	}
 	for _, id := range x.Silent {
-		check(m.truth(id, c) == fact.No, "the sign %s to be silent, it is %s", id, m.truth(id, c))
+		check(m.truth(id, c) == fact.No, "%s to be silent, it is %s", id, m.truth(id, c))
 	}
 	if x.Gate != "" {
 		got := rule.GoOn
@@ -106,24 +134,45 @@ func (m *Model) differences(x rule.Expectation, c Case, r *Result, want bool) []
 	return out
 }
 
-// vacuous lists signs that a case does not expect and that are silent only
-// because the case never gives what they read.
+// vacuous lists what a case does not expect and what stays away only because the
+// case never gives what would bring it.
 func (m *Model) vacuous(k *rule.Case, c Case) []string {
 	var out []string
-	for _, id := range k.NotExpect.Fires {
-		if s, ok := m.base.Sign(id); ok && s.When.Eval(c.Vector) == fact.Unknown {
-			out = append(out, fmt.Sprintf("proves nothing about %s: it reads what this case never gives, so the answer is \"not seen\" and not \"no\"", id))
+	unseen := func(id string) {
+		out = append(out, fmt.Sprintf("proves nothing about %s: it reads what this case never gives, so the answer is \"not seen\" and not \"no\"", id))
+	}
+	for _, id := range slices.Concat(k.NotExpect.Fires, k.NotExpect.Cautions) {
+		if m.truth(id, c) == fact.Unknown {
+			unseen(id)
+		}
+	}
+	for _, id := range slices.Concat([]string{k.NotExpect.First}, k.NotExpect.FirstTwo, k.NotExpect.Possible) {
+		if id != "" && !m.looked(id, c) {
+			out = append(out, fmt.Sprintf("proves nothing about %s: this case answers no sign that points to it", id))
 		}
 	}
 	return out
 }
 
-func (m *Model) truth(sign string, c Case) fact.Truth {
-	s, ok := m.base.Sign(sign)
-	if !ok {
-		return fact.Unknown
+// looked reports whether any sign of a factor is answered.
+func (m *Model) looked(factor string, c Case) bool {
+	return slices.ContainsFunc(m.base.Signs, func(s rule.Sign) bool {
+		return about(&s, factor) && s.When.Eval(c.Vector) != fact.Unknown
+	})
+}
+
+// truth tells whether a sign holds, or a gate or a caution of that id.
+func (m *Model) truth(id string, c Case) fact.Truth {
+	if s, ok := m.base.Sign(id); ok {
+		return s.When.Eval(c.Vector)
 	}
-	return s.When.Eval(c.Vector)
+	if g, ok := m.base.Gate(id); ok {
+		return g.Truth(c.Vector)
+	}
+	if k, ok := m.base.Caution(id); ok {
+		return k.Truth(c.Vector)
+	}
+	return fact.Unknown
 }
 
 func firstIs(r *Result, id string) bool { return len(r.Factors) > 0 && r.Factors[0].Factor.ID == id }
