@@ -119,6 +119,14 @@ func (w *writer) limits() {
 	w.table([]string{"Limit", "Is", "Plan"}, rows)
 }
 
+// notes say what was taken for granted and what was cut.
+func (w *writer) notes() {
+	if len(w.r.Plan.Notes) > 0 {
+		w.section("assumed", orElse(w.say("head_notes"), "What was assumed"))
+		w.bullets(escAll(w.r.Plan.Notes)...)
+	}
+}
+
 // athleteCautions are those that rest on no health answer.
 func (w *writer) athleteCautions() {
 	w.cautions(orElse(w.say("head_cautions"), "Cautions"), func(c report.Caution) bool { return !c.Private })

@@ -153,10 +153,10 @@ func (c textChart) rung(b *strings.Builder, g report.Rung) {
 	title, label := code(g.Title), code(rungLabel(c.r, g))
 	row := c.row(g)
 	if c.left == 0 {
-		fmt.Fprintf(b, "%s\n%s\n", cut(title+": "+label, c.width), strings.TrimRight(row, " "))
+		fmt.Fprintf(b, "%s\n%s\n", strings.TrimRight(cut(title+": "+label, c.width), " "), strings.TrimRight(row, " "))
 		return
 	}
-	fmt.Fprintf(b, "%s%s  %s\n", pad(cut(title, c.left-2), c.left), row, cut(label, c.right-2))
+	fmt.Fprintf(b, "%s\n", strings.TrimRight(pad(cut(title, c.left-2), c.left)+row+"  "+cut(label, c.right-2), " "))
 }
 
 // row draws band, throws and mean, the later over the earlier.
@@ -201,7 +201,7 @@ func (c textChart) axis(b *strings.Builder) {
 	}
 	indent := strings.Repeat(" ", c.left)
 	fmt.Fprintf(b, "%s%s\n%s%s\n", indent, string(line), indent, strings.TrimRight(string(labels), " "))
-	fmt.Fprintf(b, "%s%s\n", indent, cut("% of the "+code(orElse(c.r.Athlete.RefTitle, "reference")), max(n, c.width-c.left)))
+	fmt.Fprintf(b, "%s%s\n", indent, strings.TrimRight(cut("% of the "+code(orElse(c.r.Athlete.RefTitle, "reference")), c.width-c.left), " "))
 }
 
 func (c textChart) misread() string {

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"math"
 	"strconv"
 
 	"rungwise/engine/report"
@@ -16,7 +17,7 @@ func coachDocument(r *report.Report, o Options) document {
 	w.title = orElse(w.say("coach_title"), esc(r.Case))
 	if quiet(r) {
 		w.title = esc(r.Case)
-		w.quiet()
+		w.quiet(false)
 		return w.document
 	}
 	w.section("private", "For staff")
@@ -52,13 +53,13 @@ func (w *writer) load() {
 	w.para(esc(count(p.Weeks, "week") + " from " + dayMonth(p.Start) + ", retest on " + dayMonth(p.Retest) + "."))
 	var rows [][]string
 	for _, s := range p.Sessions {
-		rows = append(rows, []string{esc(shortDay(s.Date)), esc(s.Kind), strconv.Itoa(s.Throws), strconv.Itoa(s.High), whole(s.Load), esc(s.BoundWords)})
+		rows = append(rows, []string{esc(shortDay(s.Date)), esc(s.Kind), some(s.Throws), some(s.High), some(int(math.Round(s.Load))), esc(s.BoundWords)})
 	}
 	w.table([]string{"Day", "Kind", "All", "Hard", "Load", "Because"}, rows)
 	w.para("Load is in full-effort throws: an easy throw counts for less, and for more than it feels.")
 	rows = nil
 	for _, t := range p.Week {
-		rows = append(rows, []string{strconv.Itoa(t.Week), strconv.Itoa(t.Throws), strconv.Itoa(t.High), whole(t.Load), whole(t.Cap), whole(t.Base)})
+		rows = append(rows, []string{"Week " + strconv.Itoa(t.Week), strconv.Itoa(t.Throws), strconv.Itoa(t.High), whole(t.Load), whole(t.Cap), whole(t.Base)})
 	}
 	w.table([]string{"Week", "All", "Hard", "Load", "Cap", "Base"}, rows)
 	w.changes()
@@ -91,6 +92,14 @@ func (w *writer) binding() {
 		}
 	}
 	w.table([]string{"Limit", "Is", "Plan", "Binds"}, rows)
+}
+
+// some writes a count in a cell; none is an empty cell.
+func some(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
 }
 
 func yes(b bool) string {

@@ -19,7 +19,7 @@ func (w *writer) factors() {
 	}
 	w.section("factors", "What most likely holds it back")
 	for i, f := range w.r.Factors {
-		w.subhead(fmt.Sprintf("%d. %s", i+1, esc(f.Title)))
+		w.subhead(fmt.Sprintf("%d. %s", i+1, esc(capital(f.Title))))
 		w.para(bold(esc(roleWords(f))), esc(chanceWords(f)))
 		w.bullets(reasons(f)...)
 		if len(f.Unseen) > 0 {

@@ -6,6 +6,10 @@ import "strings"
 // was refused: what comes in its place, in plain and kind words.
 func (w *writer) instead() {
 	id := w.r.Gate.Verdict
+	w.section("stop", w.say("head_stop"))
+	w.para(w.say("stop_intro"))
+	w.bullets(w.say("stop_pain"), w.say("stop_numb"), w.say("stop_pop"), w.say("stop_loss"))
+	w.para(w.say("stop_who"), w.say("plan_deferral"))
 	w.section("gate", orElse(w.say(id+"_head"), esc(sentence(w.r.Gate.Says))))
 	page := w.say(id + "_page")
 	do := w.say(id+"_do", "n", "3")
@@ -29,10 +33,6 @@ func (w *writer) instead() {
 		w.para(w.say("breaks_chart"))
 		w.add(part{chart: true})
 	}
-	w.section("stop", w.say("head_stop"))
-	w.para(w.say("stop_intro"))
-	w.bullets(w.say("stop_pain"), w.say("stop_numb"), w.say("stop_pop"), w.say("stop_loss"))
-	w.para(w.say("stop_who"), w.say("plan_deferral"))
 	w.athleteCautions()
 	w.sources(false, false)
 }

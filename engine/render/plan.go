@@ -19,7 +19,7 @@ func planDocument(r *report.Report, o Options) document {
 	switch {
 	case quiet(r):
 		w.title = esc(r.Case)
-		w.quiet()
+		w.quiet(true)
 		return w.document
 	case r.Plan == nil:
 		w.title = esc(r.Case)
@@ -41,6 +41,7 @@ func planDocument(r *report.Report, o Options) document {
 	w.film()
 	w.retest()
 	w.limits()
+	w.notes()
 	w.athleteCautions()
 	w.sources(false, true)
 	return w.document

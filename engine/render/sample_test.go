@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"sync"
 	"testing"
 	"time"
 
@@ -11,25 +12,30 @@ import (
 	"rungwise/rules"
 )
 
-// houseWords reads the sentences that come with the tool.
-func houseWords(t testing.TB) func(string) string {
-	t.Helper()
+// readWords reads the sentences that come with the tool, once.
+var readWords = sync.OnceValues(func() (map[string]string, error) {
 	text, err := rules.FS.ReadFile("wording.yaml")
 	if err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
 	var file struct {
 		Wording []struct{ ID, Text string }
 	}
 	if err := yaml.Unmarshal(text, &file); err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
 	words := map[string]string{}
 	for _, s := range file.Wording {
 		words[s.ID] = s.Text
 	}
-	if len(words) < 50 {
-		t.Fatalf("only %d sentences read", len(words))
+	return words, nil
+})
+
+func houseWords(t testing.TB) func(string) string {
+	t.Helper()
+	words, err := readWords()
+	if err != nil || len(words) < 50 {
+		t.Fatalf("%d sentences read, %v", len(words), err)
 	}
 	return func(id string) string { return words[id] }
 }

@@ -32,7 +32,7 @@ func triageDocument(r *report.Report, o Options) document {
 	w.title = orElse(w.say("coach_title"), esc(r.Case))
 	if quiet(r) {
 		w.title = esc(r.Case)
-		w.quiet()
+		w.quiet(false)
 		return w.document
 	}
 	w.stops()
@@ -49,16 +49,20 @@ func triageDocument(r *report.Report, o Options) document {
 	return w.document
 }
 
-// quiet writes all that may be said where nothing may be said about throwing.
-func (w *writer) quiet() {
+// quiet writes all that may be said where nothing may be said about throwing;
+// an athlete is also told what to bring along.
+func (w *writer) quiet(athlete bool) {
 	head := w.say("refer_head")
 	if w.r.Gate.Verdict != "refer" {
 		head = w.say("not_enough_head")
 	}
-	w.section("gate", head)
+	w.section("gate_stop", head)
 	w.para(esc(sentence(w.r.Gate.Says)), esc(sentence(orElse(w.r.Gate.Do, keep("refer_do")))))
 	w.bullets(escAll(w.r.Gate.Missing)...)
 	w.para(w.say("refer_no_diagnosis"))
+	if athlete && w.r.Gate.Verdict == "refer" {
+		w.para(w.say("refer_bring"), w.say("refer_kind"))
+	}
 	w.cautions("Before anything else", func(c report.Caution) bool { return c.Level == "stop" })
 	w.section("deferral", "Who comes first")
 	w.para(w.say("stop_who"), w.say("plan_deferral"))

@@ -1,0 +1,196 @@
+package render
+
+import (
+	"bytes"
+	"fmt"
+	"html/template"
+	"strings"
+
+	"github.com/yuin/goldmark"
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/extension"
+	east "github.com/yuin/goldmark/extension/ast"
+	"github.com/yuin/goldmark/parser"
+	"github.com/yuin/goldmark/text"
+	"github.com/yuin/goldmark/util"
+
+	"rungwise/engine/report"
+)
+
+// A page is what the template writes. HTML in it comes from our own Markdown and
+// drawing alone.
+type page struct {
+	Title    template.HTML // the text of the heading, escaped
+	CSS      template.CSS
+	Coach    bool
+	Links    []link
+	Sections []pageSection
+}
+
+// A link jumps to a section.
+type link struct {
+	To   string
+	Text template.HTML
+}
+
+type pageSection struct {
+	ID, Class string
+	Head      template.HTML
+	Parts     []pagePart
+}
+
+type pagePart struct {
+	HTML  template.HTML
+	Chart template.HTML
+	Cards []drillCard
+}
+
+type drillCard struct {
+	Title, How, Cue string
+	Lines           []cardLine
+}
+
+// HTML writes one self-contained page, for the athlete or for the coach: no
+// script, nothing fetched, readable at 390 pixels and on paper. The error tells
+// of a fault in the package's own templates.
+func HTML(r *report.Report, o Options) ([]byte, error) {
+	o.Width = 0 // a page is laid out by its reader
+	d := planDocument(r, o)
+	if o.Page == CoachPage {
+		d = coachDocument(r, o)
+	}
+	p, err := newPage(d, r, o)
+	if err != nil {
+		return nil, fmt.Errorf("the page cannot be made: %w", err)
+	}
+	t, err := template.New("page.html").ParseFS(files, "page.html")
+	if err != nil {
+		return nil, fmt.Errorf("the page cannot be made: %w", err)
+	}
+	var b bytes.Buffer
+	if err := t.Execute(&b, p); err != nil {
+		return nil, fmt.Errorf("the page cannot be made: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+func newPage(d document, r *report.Report, o Options) (page, error) {
+	css, err := files.ReadFile("page.css")
+	if err != nil {
+		return page{}, err
+	}
+	m := newMarkdown()
+	p := page{CSS: template.CSS(css), Coach: o.Page == CoachPage, Title: m.inline(d.title)}
+	for _, s := range d.filled() {
+		ps := pageSection{ID: s.id, Class: class(s.id), Head: m.inline(s.head)}
+		for _, part := range s.parts {
+			ps.Parts = append(ps.Parts, m.part(part, r, o))
+		}
+		p.Sections = append(p.Sections, ps)
+		if linked(s.id) {
+			p.Links = append(p.Links, link{To: s.id, Text: ps.Head})
+		}
+	}
+	return p, m.err
+}
+
+// linked reports whether a section is one that is looked for again and again.
+func linked(id string) bool {
+	switch id {
+	case "stop", "drills", "throws", "tests", "film", "ladder", "factors", "next", "plan", "limits":
+		return true
+	}
+	return strings.HasPrefix(id, "week_")
+}
+
+// class is the look of a section.
+func class(id string) string {
+	switch id {
+	case "stop", "before_anything_else", "gate_stop":
+		return "stop"
+	case "before":
+		return "check"
+	case "sources", "limits", "assumed", "cautions":
+		return "small"
+	}
+	if strings.HasPrefix(id, "week_") {
+		return "week"
+	}
+	return ""
+}
+
+// markdown turns our Markdown into HTML and keeps the first error.
+type markdown struct {
+	goldmark.Markdown
+	err error
+}
+
+func newMarkdown() *markdown {
+	return &markdown{Markdown: goldmark.New(goldmark.WithExtensions(extension.Table),
+		goldmark.WithParserOptions(parser.WithASTTransformers(util.Prioritized(cells{}, 900))))}
+}
+
+func (m *markdown) html(md string) template.HTML {
+	var b bytes.Buffer
+	if err := m.Convert([]byte(md), &b); err != nil && m.err == nil {
+		m.err = err
+	}
+	return template.HTML(b.String())
+}
+
+// inline is one line of Markdown without its paragraph.
+func (m *markdown) inline(md string) template.HTML {
+	text := strings.TrimSpace(string(m.html(md)))
+	return template.HTML(strings.TrimSuffix(strings.TrimPrefix(text, "<p>"), "</p>"))
+}
+
+func (m *markdown) part(p part, r *report.Report, o Options) pagePart {
+	switch {
+	case p.chart:
+		return pagePart{Chart: template.HTML(SVG(r, o))}
+	case p.cards != nil:
+		var out []drillCard
+		for _, d := range p.cards {
+			c := drillCard{Title: plain(capital(d.Title)), How: plain(d.How), Cue: plain(d.Cue)}
+			for _, l := range cardLines(d) {
+				if l.Text != d.Cue {
+					c.Lines = append(c.Lines, cardLine{l.Label, plain(l.Text)})
+				}
+			}
+			out = append(out, c)
+		}
+		return pagePart{Cards: out}
+	}
+	return pagePart{HTML: m.html(p.md)}
+}
+
+// cells puts the heading of its column on each cell of a table, so that a row
+// can stand as a card on a phone, and the first heading on the table, so that
+// the card can have a shape.
+type cells struct{}
+
+// Transform is called by the Markdown library once a text is parsed.
+func (cells) Transform(doc *ast.Document, reader text.Reader, _ parser.Context) {
+	_ = ast.Walk(doc, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
+		table, ok := n.(*east.Table)
+		if !ok || !entering {
+			return ast.WalkContinue, nil
+		}
+		var heads []string
+		for row := table.FirstChild(); row != nil; row = row.NextSibling() {
+			i := 0
+			for cell := row.FirstChild(); cell != nil; cell = cell.NextSibling() {
+				if row.Kind() == east.KindTableHeader {
+					heads = append(heads, string(cell.Lines().Value(reader.Source())))
+				} else if i < len(heads) {
+					cell.SetAttributeString("data-h", []byte(heads[i]))
+				}
+				i++
+			}
+		}
+		if len(heads) > 0 {
+			table.SetAttributeString("class", []byte("by_"+idOf(heads[0])))
+		}
+		return ast.WalkSkipChildren, nil
+	})
+}
