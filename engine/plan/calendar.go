@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"rungwise/engine/rule"
 	"rungwise/engine/workload"
 )
 
@@ -135,6 +136,11 @@ func (m *maker) wish(phase Phase) Wish {
 		if len(m.focus) > 1 { // a second factor's drill wants a few easy throws of its own
 			w.Warm, w.WarmShort = w.Warm+5, w.WarmShort+3
 			w.Lighter[0].Low += 5
+		}
+		for _, t := range []*rule.Throw{m.reference, m.below, m.stuck} {
+			if m.classOf(t) == workload.Moderate { // a throw of the mound work that is not hard comes out of these
+				w.Moderate, w.ModerateShort = w.Moderate+5, w.ModerateShort+5
+			}
 		}
 		return w
 	}

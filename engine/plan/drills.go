@@ -31,24 +31,47 @@ type group struct {
 	back  int    // how many
 }
 
-// choose fills the groups of a session: which drills, with which dose, and how many whole throws after them.
+// choose fills the groups of a session: which drills, with which dose, and how many whole throws after them. Where
+// there is no room for all, one drill alone is tried, from the newest of the first focus back to the easiest.
 func (s *session) choose() {
 	s.back = workload.Low
 	if s.left[workload.Moderate] > 0 {
 		s.back = workload.Moderate
 	}
+	var groups []group
 	for n := range s.focus {
 		var works []work
 		for _, d := range s.drillsOf(n) {
 			works = append(works, s.work(n, d))
 		}
-		s.groups = append(s.groups, s.grouped(works)...)
+		groups = append(groups, s.grouped(works)...)
 	}
+	if s.place(groups) {
+		return
+	}
+	for n := range s.focus {
+		for _, d := range slices.Backward(s.reached(n)) {
+			if s.place([]group{{works: []work{s.work(n, d)}}}) {
+				return
+			}
+		}
+	}
+}
+
+// place gives groups their throws; it reports whether any found room, and takes nothing where none did.
+func (s *session) place(groups []group) bool {
+	was := s.left
+	s.groups = groups
 	budget := s.left
 	budget[workload.Low] -= min(budget[workload.Low], min(max(leastWarm, budget[workload.Low]*2/5), mostWarm))
 	s.reserve(&budget)
 	s.dose(&budget)
+	if len(s.groups) == 0 {
+		s.left = was
+		return false
+	}
 	s.putBacks()
+	return true
 }
 
 // grouped says after which drills whole throws stand: after every one where there is one focus, once for the drills of
@@ -74,21 +97,28 @@ func (s *session) work(n int, d *rule.Drill) work {
 // drillsOf lists the drills of a focus for this day, easier first: the newest it has come to and, with one focus or
 // before the first ball is thrown, the one before.
 func (s *session) drillsOf(n int) []*rule.Drill {
-	reached := s.focus[n].drills[:s.window(n, s.week)+1]
-	fits := slices.DeleteFunc(slices.Clone(reached), func(d *rule.Drill) bool { return !s.fits(d) })
-	if !s.slope {
-		if flat := slices.DeleteFunc(slices.Clone(fits), func(d *rule.Drill) bool { return d.Slope == "slope" }); len(flat) > 0 {
-			fits = flat
-		}
+	list := s.reached(n)
+	if len(list) < 2 {
+		return list
 	}
-	if len(fits) < 2 {
-		return fits
-	}
-	before, newest := fits[len(fits)-2], fits[len(fits)-1]
+	before, newest := list[len(list)-2], list[len(list)-1]
 	if len(s.focus) == 1 || n == 0 && before.Throws == 0 {
 		return []*rule.Drill{before, newest}
 	}
 	return []*rule.Drill{newest}
+}
+
+// reached lists the drills that a focus has come to and that have room on this day; those for the slope only where
+// there is one, or nothing else.
+func (s *session) reached(n int) []*rule.Drill {
+	list := s.focus[n].drills[:s.window(n, s.week)+1]
+	list = slices.DeleteFunc(slices.Clone(list), func(d *rule.Drill) bool { return !s.fits(d) })
+	if !s.slope {
+		if flat := slices.DeleteFunc(slices.Clone(list), func(d *rule.Drill) bool { return d.Slope == "slope" }); len(flat) > 0 {
+			return flat
+		}
+	}
+	return list
 }
 
 // fits reports whether a drill's effort has room on this kind of day at all.

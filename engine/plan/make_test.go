@@ -1,4 +1,4 @@
-package plan_test
+package plan
 
 import (
 	"encoding/json"
@@ -13,8 +13,8 @@ import (
 
 	"rungwise/checklists"
 	"rungwise/engine/casefile"
+	"rungwise/engine/diag"
 	"rungwise/engine/observe"
-	"rungwise/engine/plan"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
 	"rungwise/engine/source"
@@ -30,15 +30,19 @@ func today() time.Time { return time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC) }
 // opened returns the real rule base, with a house's rules over it where there are any.
 func opened(t testing.TB, house fs.FS) *rule.Base {
 	t.Helper()
-	b, ds := rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, House: house, On: today()})
+	b, ds := loadWith(house)
 	if ds.Errors() > 0 {
 		t.Fatal(ds)
 	}
 	return b
 }
 
+func loadWith(house fs.FS) (*rule.Base, diag.List) {
+	return rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, House: house, On: today()})
+}
+
 // read reads one of the worked cases and triages it.
-func read(t testing.TB, b *rule.Base, name string) plan.Input {
+func read(t testing.TB, b *rule.Base, name string) Input {
 	t.Helper()
 	path := filepath.Join("..", "..", "testdata", "cases", name+".yaml")
 	data, err := os.ReadFile(path)
@@ -65,11 +69,11 @@ func read(t testing.TB, b *rule.Base, name string) plan.Input {
 		t.Fatal(err)
 	}
 	r := m.Run(triage.Case{Vector: facts.Vector, Lambda: facts.Lambda, Unsure: facts.Unsure, Break: facts.Ladder.Break})
-	return plan.Input{Base: b, Facts: facts, Triage: r, Case: c, On: today()}
+	return Input{Base: b, Facts: facts, Triage: r, Case: c, On: today()}
 }
 
 func TestGolden(t *testing.T) {
-	p, refused := plan.Make(read(t, opened(t, nil), "sm-04"))
+	p, refused := Make(read(t, opened(t, nil), "sm-04"))
 	if p == nil {
 		t.Fatal(refused)
 	}

@@ -124,7 +124,7 @@ func (m *maker) classOf(t *rule.Throw) workload.Effort { return m.efforts.class(
 func (s *session) split(belowClass, stuckClass workload.Effort) (below, stuck int) {
 	n := s.left[stuckClass]
 	if stuckClass != workload.High {
-		n = min(n, leastLadder+leastWarm)
+		n = min(n, leastLadder)
 	}
 	if belowClass != stuckClass {
 		return 3, n
