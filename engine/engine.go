@@ -98,6 +98,7 @@ func (e *Engine) findings(c *casefile.Case, what []Setting) (compose.Findings, e
 
 // set puts what-if values over the facts.
 func (e *Engine) set(facts *observe.Facts, what []Setting) error {
+	var again []string // checkpoints whose changed fact follows anew
 	for _, s := range what {
 		slot, ok := e.base.Catalogue.Slot(s.Fact)
 		if !ok {
@@ -120,9 +121,10 @@ func (e *Engine) set(facts *observe.Facts, what []Setting) error {
 		delete(facts.Unsure, slot)
 		if f.Checkpoint != "" && f.Column != "changed" {
 			e.forget(facts, "changed."+f.Checkpoint)
+			again = append(again, f.Checkpoint)
 		}
 	}
-	e.base.Derive(facts.Vector)
+	e.base.DeriveOf(facts.Vector, again...)
 	return nil
 }
 

@@ -1,9 +1,10 @@
 package observe
 
 import (
-	"fmt"
 	"math"
 	"slices"
+	"strings"
+	"time"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
@@ -39,6 +40,11 @@ type Side struct {
 	Split    bool // the clips disagree
 	Readings []measure.Reading
 	Clips    int
+	Evidence []string // clips and times, as far as they were given
+	TooSlow  string   // why its camera cannot show it, and which could; "" where it can
+
+	days      []time.Time // on which it was filmed, as far as told
+	offSquare []float64   // deg, of each camera of which it was told
 }
 
 // Seen reports whether there is an answer or a measurement.
@@ -46,21 +52,19 @@ func (s Side) Seen() bool { return s.Answer != "" || len(s.Readings) > 0 }
 
 // Text is what was seen, in a few words; "" where nothing was.
 func (s Side) Text(p checklist.Checkpoint) string {
-	if len(s.Readings) > 0 {
-		decimals := "%.0f %s"
-		return fmt.Sprintf(decimals, mean(s.Readings), s.Readings[0].Unit)
-	}
-	if s.Answer != "" {
-		text := s.Answer
-		if s.Unsure {
-			text += " (not sure)"
-		}
-		return text
-	}
-	if s.Split {
+	text := s.Answer
+	switch {
+	case len(s.Readings) > 0:
+		text = unit.Quantity{Value: mean(s.Readings), Unit: s.Readings[0].Unit}.Text(0)
+	case s.Answer == "" && s.Split:
 		return "clips disagree"
+	case s.Answer == "":
+		return ""
 	}
-	return ""
+	if s.Unsure {
+		text += " (not sure)"
+	}
+	return text
 }
 
 func mean(rs []measure.Reading) float64 {
@@ -114,7 +118,8 @@ func (o *observer) columns() {
 	}
 }
 
-// side gathers the looks at a checkpoint on a throw.
+// side gathers the looks at a checkpoint on a throw. A grade off a camera that
+// is too slow for it is not sure, whatever the coach says.
 func (o *observer) side(p checklist.Checkpoint, throw string) Side {
 	var s Side
 	obs := o.c.Observed(p.ID, throw)
@@ -127,11 +132,10 @@ func (o *observer) side(p checklist.Checkpoint, throw string) Side {
 		if look.Unseen {
 			continue
 		}
-		s.Clips++
-		s.Unsure = s.Unsure || look.Unsure
+		s.filmed(p, look)
 		if look.Answer != "" {
 			counts[look.Answer]++
-		} else if r, ok := o.reading(p, look); ok {
+		} else if r, err := look.Reading(p.Measure, o.height()); err == nil {
 			s.Readings = append(s.Readings, r)
 		}
 	}
@@ -143,6 +147,34 @@ func (o *observer) side(p checklist.Checkpoint, throw string) Side {
 		}
 	}
 	return s
+}
+
+// filmed notes the clip of a look.
+func (s *Side) filmed(p checklist.Checkpoint, look casefile.Look) {
+	s.Clips++
+	slow := tooSlow(p, look.Rate())
+	if slow != "" {
+		s.TooSlow = slow
+	}
+	s.Unsure = s.Unsure || look.Unsure || slow != "" && look.Answer != ""
+	if e := evidence(look.Clip, look.At); e != "" {
+		s.Evidence = append(s.Evidence, e)
+	}
+	if !look.On.IsZero() {
+		s.days = append(s.days, look.On)
+	}
+	if look.OffSquare != nil {
+		s.offSquare = append(s.offSquare, *look.OffSquare)
+	}
+}
+
+// height is the athlete's in cm, 0 where it was not told.
+func (o *observer) height() float64 {
+	slot, ok := o.b.Catalogue.Slot("athlete.height")
+	if !ok || !o.f.Vector[slot].Known {
+		return 0
+	}
+	return o.f.Vector[slot].N
 }
 
 // most is the answer given most often; where two are equally frequent the clips
@@ -161,35 +193,6 @@ func most(p checklist.Checkpoint, counts map[string]int) (answer string, split b
 		return "", true
 	}
 	return answer, false
-}
-
-// reading turns a measured look into a value with its error.
-func (o *observer) reading(p checklist.Checkpoint, look casefile.Look) (measure.Reading, bool) {
-	var r measure.Reading
-	var err error
-	switch {
-	case look.Frames != nil:
-		r = measure.Interval(*look.Frames)
-	case look.Value != nil:
-		r = measure.Stated(*look.Value)
-	case len(look.Points) == 3:
-		pts := look.Points
-		r, err = measure.Angle(measure.Point(pts[0]), measure.Point(pts[1]), measure.Point(pts[2]), measure.Clicks{})
-		if p.Measure.Flexion {
-			r.Value = 180 - r.Value
-		}
-	case len(look.Line) == 2 && len(look.Against) == 2:
-		r, err = measure.LineToLine(measure.Point(look.Line[0]), measure.Point(look.Line[1]),
-			measure.Point(look.Against[0]), measure.Point(look.Against[1]), measure.Clicks{})
-	case len(look.Line) == 2:
-		r, err = measure.LineAgainst(measure.Point(look.Line[0]), measure.Point(look.Line[1]), measure.Horizontal, measure.Clicks{})
-	default:
-		return r, false
-	}
-	if look.Unsure {
-		r = r.Doubted()
-	}
-	return r, err == nil
 }
 
 // spec says how a checkpoint is compared.
@@ -221,42 +224,70 @@ func (o *observer) column(column string, p checklist.Checkpoint, s Side) {
 	}
 }
 
-// compare decides whether the two columns differ.
+// compare decides whether the two columns differ, and says what would settle
+// it.
 func (o *observer) compare(row *Row) {
 	p := row.Checkpoint
-	changed := fact.Changed + "." + p.ID
-	slot, declared := o.b.Catalogue.Slot(changed)
 	switch {
 	case !row.Best.Seen() || !row.Stuck.Seen():
 		row.Verdict = Unseen
 		if row.Best.Split || row.Stuck.Split {
 			row.Verdict, row.Note = Unclear, "the clips of one throw disagree: look at another"
 		}
-		return
 	case len(row.Best.Readings) > 0 && len(row.Stuck.Readings) > 0:
-		o.measured(row, changed, slot, declared)
-		return
+		o.measured(row)
 	case row.Best.Answer == "" || row.Stuck.Answer == "":
-		row.Verdict, row.Note = Unclear, "one was graded and the other measured between two grades: measure both or grade both"
-		return
+		row.Verdict, row.Note = Unclear, mixed(p)
+	default:
+		o.graded(row)
 	}
+	for _, slow := range []string{row.Best.TooSlow, row.Stuck.TooSlow} {
+		if slow != "" && !strings.Contains(row.Note, slow) {
+			row.Note = both(row.Note, slow)
+		}
+	}
+}
+
+func both(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + "; " + b
+}
+
+// mixed says why a grade and a number do not compare.
+func mixed(p checklist.Checkpoint) string {
+	if p.Measure == nil || len(p.Measure.Bands) == 0 {
+		return "one was graded and the other measured, and its numbers stand for no grades: measure both or grade both"
+	}
+	return "one was graded and the other measured between two grades: measure both or grade both"
+}
+
+// graded compares two answers, given by eye or clearly stood for by a number.
+func (o *observer) graded(row *Row) {
 	row.Verdict = Same
 	if row.Best.Answer != row.Stuck.Answer {
 		row.Verdict = Differs
 	}
+	changed := fact.Changed + "." + row.Checkpoint.ID
 	o.set(changed, fact.Bool(row.Verdict == Differs))
-	if declared && (row.Best.Unsure || row.Stuck.Unsure) {
+	if slot, ok := o.b.Catalogue.Slot(changed); ok && (row.Best.Unsure || row.Stuck.Unsure) {
 		o.f.Unsure[slot] = true
 	}
 }
 
-func (o *observer) measured(row *Row, changed string, slot int, declared bool) {
-	v := measure.Compare(row.Best.Readings, row.Stuck.Readings, spec(row.Checkpoint))
-	row.Verdict, row.Chance, row.Note = string(v.Call), v.P, v.Why
-	if v.Need.Text != "" {
-		row.Note = v.Need.Text
+// measured compares two measurements, with what the days and the cameras add.
+func (o *observer) measured(row *Row) {
+	s, ok := spec(row.Checkpoint), false
+	s.OtherDay = daysDiffer(row.Best, row.Stuck)
+	if s.Bias, ok = bias(row.Checkpoint.Measure, row.Best, row.Stuck); !ok {
+		row.Verdict, row.Note = Unclear, "the cameras stood too far off square: film both throws square to the line, from the same place"
+		return
 	}
-	if declared && v.Lambda > 0 && !math.IsInf(v.Lambda, 0) {
+	v := measure.Compare(row.Best.Readings, row.Stuck.Readings, s)
+	row.Verdict, row.Chance, row.Note = string(v.Call), v.P, both(v.Why, v.Need.Text)
+	changed := fact.Changed + "." + row.Checkpoint.ID
+	if slot, ok := o.b.Catalogue.Slot(changed); ok && v.Lambda > 0 && !math.IsInf(v.Lambda, 0) {
 		o.f.Lambda[slot] = v.Lambda
 	}
 	switch v.Call {

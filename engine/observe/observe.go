@@ -74,7 +74,6 @@ func Observe(c *casefile.Case, b *rule.Base, today time.Time) (*Facts, error) {
 	o.carryOver()
 	o.reference()
 	o.load()
-	o.b.Derive(o.f.Vector)
 	return o.f, nil
 }
 

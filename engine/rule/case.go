@@ -3,6 +3,7 @@ package rule
 import (
 	"fmt"
 	"path"
+	"slices"
 
 	"rungwise/engine/diag"
 	"rungwise/engine/fact"
@@ -113,8 +114,15 @@ func (b *Base) Vector(e Example) fact.Vector {
 // elsewhere, once, through the sign. Measured changes are not touched, since a
 // difference of two numbers says nothing without its error.
 func (b *Base) Derive(v fact.Vector) {
+	b.DeriveOf(v, b.Checklist.CheckpointIDs()...)
+}
+
+// DeriveOf is Derive for these checkpoints alone. A case in which something was
+// measured holds changes that are unclear, and two numbers in one band must not
+// settle them.
+func (b *Base) DeriveOf(v fact.Vector, checkpoints ...string) {
 	for _, p := range b.Checklist.Checkpoints {
-		if len(p.Answers) == 0 {
+		if len(p.Answers) == 0 || !slices.Contains(checkpoints, p.ID) {
 			continue
 		}
 		changed, ok := b.Catalogue.Slot(fact.Changed + "." + p.ID)

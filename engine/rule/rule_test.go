@@ -184,6 +184,17 @@ func TestDerive(t *testing.T) {
 			}
 		})
 	}
+	v, slot := b.Vector(nil), map[string]int{}
+	for _, name := range []string{"best.hinge", "stuck.hinge", "changed.hinge"} {
+		slot[name], _ = b.Catalogue.Slot(name)
+	}
+	v[slot["best.hinge"]], v[slot["stuck.hinge"]] = fact.Num(0), fact.Num(0)
+	if b.DeriveOf(v, "weight_shift"); v[slot["changed.hinge"]].Known {
+		t.Error("a checkpoint that was not named was derived")
+	}
+	if b.DeriveOf(v, "hinge"); v[slot["changed.hinge"]] != fact.Bool(false) {
+		t.Error("a checkpoint that was named was not derived")
+	}
 	if _, ds := b.Given([][2]string{{"best.hing", "holds"}, {"best.hinge", "hold"}}); len(ds) != 2 || !strings.Contains(ds[0].Help, "best.hinge") {
 		t.Errorf("got %v", ds)
 	}

@@ -148,7 +148,7 @@ func (m *Model) flip(c Case, slot int, v fact.Value) Case {
 	case fact.Best, fact.Stuck:
 		if changed, ok := m.base.Catalogue.Slot(fact.Changed + "." + f.Checkpoint); ok && f.Kind == fact.Choice {
 			out.Vector[changed] = fact.Value{}
-			m.base.Derive(out.Vector)
+			m.base.DeriveOf(out.Vector, f.Checkpoint)
 		}
 	case fact.Changed:
 		out.Lambda = map[int]float64{}
