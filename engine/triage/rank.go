@@ -85,7 +85,7 @@ func (m *Model) Run(c Case) *Result {
 	r := &Result{}
 	r.Gate, r.Missing = m.gate(c.Vector)
 	r.Cautions = m.cautions(c.Vector)
-	if r.Gate != nil && r.Gate.Verdict != rule.GoOn && r.Gate.Verdict != rule.NotThisQuestion {
+	if refuses(r.Gate) {
 		return r
 	}
 	m.Rank(c, r)
@@ -94,15 +94,26 @@ func (m *Model) Run(c Case) *Result {
 	return r
 }
 
+// refuses reports whether a gate decides that nothing is ranked.
+func refuses(g *rule.Gate) bool {
+	return g != nil && g.Verdict != rule.GoOn && g.Verdict != rule.NotThisQuestion
+}
+
 // Rank fills the factors of a result and nothing else.
 func (m *Model) Rank(c Case, r *Result) {
-	s := m.network.NewSolver()
 	e := m.evidence(c)
+	s := m.rank(e, r)
+	r.OneSided = m.oneSided(c.Vector)
+	m.reasons(r, s, e, c.Vector)
+}
+
+// rank lists the factors without their reasons.
+func (m *Model) rank(e cause.Evidence, r *Result) *cause.Solver {
+	s := m.network.NewSolver()
 	s.Set(e)
 	var p cause.Posterior
 	s.Posterior(&p)
 	r.Unlisted = p.Unlisted
-	r.OneSided = m.oneSided(c.Vector)
 	order := byRoot(p.Root)
 	for _, f := range order {
 		if p.Root[f] < worthListing && !follows(f, &p) {
@@ -110,7 +121,9 @@ func (m *Model) Rank(c Case, r *Result) {
 		}
 		r.Factors = append(r.Factors, m.ranked(f, &p))
 	}
-	m.reasons(r, s, e, c.Vector)
+	if len(r.Factors) > 0 && r.Factors[0].Role == Possible {
+		r.Factors[0].Role = Lead
+	}
 	first, second := 0.0, p.Unlisted
 	if len(order) > 0 {
 		first = p.Root[order[0]]
@@ -121,6 +134,7 @@ func (m *Model) Rank(c Case, r *Result) {
 	r.Explains = len(r.Factors) > 0 && first >= worthListing && first > p.Unlisted
 	r.Standing = cause.Standing(first, second)
 	r.Tied = m.tied(r.Factors)
+	return s
 }
 
 // ranked describes one factor. The first of the list becomes the lead later.
@@ -141,13 +155,10 @@ func follows(f int, p *cause.Posterior) bool {
 }
 
 // reasons lists what speaks for and against each listed factor, the weightiest
-// first, and gives the first its role.
+// first.
 func (m *Model) reasons(r *Result, s *cause.Solver, e cause.Evidence, v fact.Vector) {
 	if len(r.Factors) == 0 {
 		return
-	}
-	if r.Factors[0].Role == Possible {
-		r.Factors[0].Role = Lead
 	}
 	index := map[*rule.Factor]int{}
 	for i := range m.base.Factors {
