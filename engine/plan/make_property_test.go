@@ -94,6 +94,12 @@ func holds(w wanted, p *report.Plan, mound, full *int) (faults []string) {
 			*full++
 		}
 	}
+	thrown := slices.ContainsFunc(p.Sessions, func(s report.Session) bool { return s.Kind == "done" })
+	for _, week := range p.Week {
+		if !thrown && week.Load > week.Cap+.11 {
+			faults = append(faults, week.From+": a week of more load than it is told to hold")
+		}
+	}
 	if len(p.Focus) > 2 || len(p.Stop) == 0 || len(p.ExitTest) == 0 || p.Retest <= p.Sessions[len(p.Sessions)-1].Date {
 		faults = append(faults, "a part of the plan is missing")
 	}
