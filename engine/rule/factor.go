@@ -91,7 +91,7 @@ func (r *reader) readSigns() {
 		if !o.Has("reading") {
 			s.Reading = checklist.Eye
 		}
-		s.Error, _ = cause.Reading(s.Reading)
+		s.Error = r.readingError(s.Reading)
 		s.Fires, s.Still = r.examples(e, o, true)
 		o.Close()
 		if dropped {

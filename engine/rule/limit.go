@@ -3,6 +3,8 @@ package rule
 import (
 	"fmt"
 
+	"rungwise/engine/cause"
+	"rungwise/engine/checklist"
 	"rungwise/engine/diag"
 	"rungwise/engine/source"
 	"rungwise/engine/workload"
@@ -18,6 +20,7 @@ func (r *reader) readLimits() {
 	for _, e := range r.section(ByAge).entries {
 		r.b.ByAge = append(r.b.ByAge, r.readAgeNumber(e))
 	}
+	r.checkReadingErrors()
 	r.readPitchTable()
 	r.readInnings()
 	r.readWeights()
@@ -35,6 +38,29 @@ func (r *reader) readNumber(e *entry) Number {
 		r.fault(e.name, "B540", fmt.Sprintf("the hard limit `%s` does not say which way is stricter", l.ID), "", "add tighten: down or tighten: up")
 	}
 	return l
+}
+
+// ReadingError is the id of the number that stands for the reading error of a
+// class: eye, measured or asked. A house that has graded clips twice puts its own
+// there.
+func ReadingError(class string) string { return "reading_error_" + class }
+
+// readingError is the house's or the base's number for a class, else the
+// default.
+func (r *reader) readingError(class string) float64 {
+	e, _ := cause.Reading(class)
+	return r.b.Value(ReadingError(class), e)
+}
+
+// checkReadingErrors refuses an error of half and more, at which a look says
+// nothing, and none at all, which nobody has.
+func (r *reader) checkReadingErrors() {
+	for _, class := range []string{checklist.Eye, checklist.Measured, checklist.Asked} {
+		if l, ok := r.b.Limit(ReadingError(class)); ok && !(l.Value >= 0.01 && l.Value <= 0.45) {
+			r.ds.Add(diag.Diagnostic{Place: l.Origin, Code: "B544", Headline: fmt.Sprintf("a reading error of %g is not possible", l.Value),
+				Help: "write a share between 0.01 and 0.45; `rungwise agree` works it out"})
+		}
+	}
 }
 
 // readAgeNumber reads a number by age; a house may set one value for all ages.
