@@ -19,6 +19,31 @@ const (
 	axisHigh = 120
 )
 
+// drawn is the rungs that a chart shows: all up to one beyond the last that was
+// thrown, and how many are left out after it. Of a ladder that nobody has thrown
+// it is all.
+func drawn(r *report.Report) (rungs []report.Rung, left int) {
+	last := 0
+	for i, g := range r.Ladder.Rungs {
+		if g.N > 0 || len(g.Speeds) > 0 {
+			last = i
+		}
+	}
+	if !shown(r) {
+		last = len(r.Ladder.Rungs) - 1
+	}
+	n := min(last+2, len(r.Ladder.Rungs))
+	return r.Ladder.Rungs[:n], len(r.Ladder.Rungs) - n
+}
+
+// leftOut says how many rungs a chart does not show, "" for none.
+func leftOut(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return "and " + count(n, "rung") + " more, not thrown"
+}
+
 // newScale holds every throw, mean and band of the ladder.
 func newScale(r *report.Report) scale {
 	low, high := 95.0, 100.0
@@ -27,7 +52,8 @@ func newScale(r *report.Report) scale {
 			low, high = min(low, v), max(high, v)
 		}
 	}
-	for _, g := range r.Ladder.Rungs {
+	rungs, _ := drawn(r)
+	for _, g := range rungs {
 		if hasBand(g) {
 			see(100 * g.Expected[0])
 			see(100 * g.Expected[1])
@@ -122,8 +148,12 @@ func TextChart(r *report.Report, width int) string {
 		c.measure()
 	}
 	var b strings.Builder
-	for _, g := range r.Ladder.Rungs {
+	rungs, left := drawn(r)
+	for _, g := range rungs {
 		c.rung(&b, g)
+	}
+	if left > 0 {
+		fmt.Fprintln(&b, leftOut(left))
 	}
 	c.axis(&b)
 	fmt.Fprintf(&b, "\n%s\n", wrap("[---] where it should be   o a throw   | the mean"+c.misread(), c.width))
@@ -140,7 +170,8 @@ type textChart struct {
 
 // measure makes room for titles and labels beside the rows.
 func (c *textChart) measure() {
-	for _, g := range c.r.Ladder.Rungs {
+	rungs, _ := drawn(c.r)
+	for _, g := range rungs {
 		c.left = max(c.left, utf8.RuneCountInString(code(g.Title)))
 		c.right = max(c.right, utf8.RuneCountInString(code(rungLabel(c.r, g))))
 	}

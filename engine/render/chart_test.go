@@ -202,3 +202,15 @@ func FuzzCharts(f *testing.F) {
 		}
 	})
 }
+
+func TestChartsLeaveOutWhatNobodyThrew(t *testing.T) {
+	r := stuckRecord()
+	for i := range 4 {
+		r.Ladder.Rungs = append(r.Ladder.Rungs, rung(fmt.Sprint("later_", i), fmt.Sprint("later ", i), "", .9, .95, 1))
+	}
+	for name, text := range map[string]string{"text": TextChart(r, 80), "drawing": SVG(r, Options{})} {
+		if !strings.Contains(text, "later 0") || strings.Contains(text, "later 1") || !strings.Contains(text, "and 3 rungs more, not thrown") {
+			t.Errorf("%s:\n%s", name, text)
+		}
+	}
+}

@@ -44,12 +44,14 @@ func roleWords(f report.Factor) string {
 	return "Not the first thing."
 }
 
+// chanceWords tell how likely a factor is; of a consequence, how likely it is
+// there at all.
 func chanceWords(f report.Factor) string {
-	text := sentence(strings.Trim(f.Words+", "+f.Range, ", "))
-	if f.Role == "consequence" {
-		return "As a cause of its own " + strings.ToLower(text[:min(1, len(text))]) + text[min(1, len(text)):]
+	text := strings.Trim(f.Words+", "+f.Range, ", ")
+	if f.Role == "consequence" && text != "" {
+		text = "that it is there: " + text
 	}
-	return text
+	return sentence(text)
 }
 
 // reasons lists what speaks for and against a factor, the heaviest first.
@@ -73,12 +75,25 @@ func reasons(f report.Factor) []string {
 				continue
 			}
 		}
-		out = append(out, join(bold(saysWords(g)), esc(sentence(orElse(g.Why, g.Title)))))
+		out = append(out, join(bold(saysWords(g)), esc(reasonWords(g))))
 	}
 	if left > 0 {
 		out = append(out, esc("And "+count(left, "weaker sign")+", listed at the end."))
 	}
 	return out
+}
+
+// reasonWords say what was seen and why it counts. The reason of a sign tells
+// what its presence means, so it is left out where the sign is not there.
+func reasonWords(g report.Reason) string {
+	title := capital(orElse(g.Title, humble(g.Rule)))
+	switch {
+	case g.Holds != nil && !*g.Holds:
+		return sentence("Looked for, and not there: " + orElse(g.Title, humble(g.Rule)))
+	case g.Holds == nil && g.Says == "against":
+		return sentence("Does not speak for it: " + orElse(g.Title, humble(g.Rule)))
+	}
+	return strings.TrimSpace(sentence(title) + " " + sentence(g.Why))
 }
 
 func saysWords(g report.Reason) string {

@@ -82,6 +82,12 @@ func (w *writer) intro() {
 	if w.r.Gate.Low {
 		low = w.say("plan_low_confidence")
 	}
+	if id := w.r.Gate.Verdict; id != "go_on" {
+		w.para(orElse(w.say(id+"_page"), esc(sentence(w.r.Gate.Says))), orElse(w.say(id+"_do", "n", "3"), esc(sentence(w.r.Gate.Do))))
+		w.para(w.say(id+"_until"), w.say(id+"_trial", "date", dayMonth(w.r.Plan.Retest)))
+		w.para(w.say("plan_span"), low)
+		return
+	}
 	w.para(w.say("plan_intro"), w.say("plan_span"), low)
 }
 
@@ -142,6 +148,9 @@ func (w *writer) where() {
 		w.para(w.say("breaks_chart"))
 		w.add(part{chart: true})
 	}
+	if first == "" { // then the chart is what was thrown, and nothing breaks
+		w.sections[len(w.sections)-1].head = "What you threw"
+	}
 }
 
 // shown reports whether there is anything to draw on a ladder chart.
@@ -176,6 +185,9 @@ func (w *writer) lost() string {
 // first says what is worked on first, and why.
 func (w *writer) first() {
 	p := w.r.Plan
+	if len(p.Focus) == 0 {
+		return
+	}
 	w.section("first", w.say("head_first"))
 	if len(p.Focus) > 1 {
 		w.para(w.say("first_two", "factor", p.Focus[0].Title, "factor2", p.Focus[1].Title))
@@ -235,6 +247,9 @@ func (w *writer) consequences() string {
 // this page.
 func (w *writer) unsure() {
 	c := w.r.Confidence
+	if len(w.r.Factors) == 0 {
+		return
+	}
 	w.section("unsure", w.say("head_unsure"))
 	second := ""
 	if len(c.Tied) > 0 {
@@ -253,7 +268,7 @@ func (w *writer) unsure() {
 	w.para(orElse(w.say("unsure_"+c.Level, "factor", capital(lead), "factor2", second), w.say("unsure_weak_lead")), learning)
 	var items []string
 	for _, s := range w.r.Shaky {
-		if !strings.HasPrefix(s.Fact, "screen.") {
+		if !strings.HasPrefix(s.Fact, "screen.") && len(items) < 2 {
 			items = append(items, w.say("unsure_shaky", "fact", orElse(s.Title, s.Fact), "other", humble(s.If),
 				"now", orElse(humble(s.Now), "not seen"), "factor", orElse(s.FirstTitle, humble(s.FirstBecomes))))
 		}

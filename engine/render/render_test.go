@@ -242,3 +242,21 @@ func TestNoPlaceholderIsLeft(t *testing.T) {
 		}
 	}
 }
+
+// What the absence of a sign says is no reason in the words of its presence.
+func TestReasonsSayWhatWasSeen(t *testing.T) {
+	yes, no := true, false
+	for _, c := range []struct {
+		g    report.Reason
+		want string
+	}{
+		{report.Reason{Title: "shift late", Why: "it waits", Says: "for", Holds: &yes}, "Shift late. It waits."},
+		{report.Reason{Title: "shift late", Why: "it waits", Says: "against", Holds: &no}, "Looked for, and not there: shift late."},
+		{report.Reason{Title: "shift late", Why: "it waits", Says: "against"}, "Does not speak for it: shift late."},
+		{report.Reason{Rule: "shift_late", Why: "it waits", Says: "for"}, "Shift late. It waits."},
+	} {
+		if got := reasonWords(c.g); got != c.want {
+			t.Errorf("%+v is told as %q, want %q", c.g, got, c.want)
+		}
+	}
+}

@@ -124,7 +124,8 @@ func comparisonRows() []report.Row {
 
 func sampleFactors() []report.Factor {
 	reason := func(rule, says, strength string, weight float64, why string) report.Reason {
-		return report.Reason{Rule: rule, Says: says, Strength: strength, Weight: weight, Why: why, Source: "common practice"}
+		holds := says == "for"
+		return report.Reason{Rule: rule, Title: humble(rule), Says: says, Strength: strength, Weight: weight, Holds: &holds, Why: why, Source: "common practice"}
 	}
 	return []report.Factor{
 		{ID: "weight_shift", Title: "late weight shift", Rank: 1, Phase: "before_landing", Chance: .68, Present: .9, Words: "very likely", Range: "roughly 7 in 10",

@@ -122,6 +122,9 @@ func (w *writer) does(b report.Block) string {
 	if b.Throw != "" {
 		return orElse(b.Title, throwTitle(w.r, b.Throw))
 	}
+	if b.What == "warm_up" {
+		return "easy throws"
+	}
 	return orElse(b.Title, humble(b.Drill))
 }
 

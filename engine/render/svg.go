@@ -29,11 +29,11 @@ const (
 
 // svgLadder is what the template draws.
 type svgLadder struct {
-	ID, Title, Desc, Axis string
-	Width, Height         float64
-	Left, Right, Foot     float64
-	Ticks                 []svgTick
-	Rungs                 []svgRung
+	ID, Title, Desc, Axis, More string
+	Width, Height               float64
+	Left, Right, Foot           float64
+	Ticks                       []svgTick
+	Rungs                       []svgRung
 }
 
 type svgTick struct {
@@ -87,7 +87,8 @@ func xmlText(s string) string {
 
 func newLadderDrawing(r *report.Report) svgLadder {
 	s := newScale(r)
-	rows := float64(len(r.Ladder.Rungs))
+	rungs, left := drawn(r)
+	rows := float64(len(rungs))
 	d := svgLadder{
 		ID: chartID(r), Title: "Ladder of " + r.Case, Axis: "% of the " + orElse(r.Athlete.RefTitle, "reference"),
 		Width: svgWidth, Height: svgTop + rows*svgRow + svgBottom, Left: svgEdge, Right: svgWidth - svgEdge, Foot: svgTop + rows*svgRow,
@@ -97,12 +98,16 @@ func newLadderDrawing(r *report.Report) svgLadder {
 		d.Ticks = append(d.Ticks, svgTick{X: x(v), Text: fmt.Sprintf("%.0f", v)})
 	}
 	var desc []string
-	for i, g := range r.Ladder.Rungs {
+	for i, g := range rungs {
 		d.Rungs = append(d.Rungs, drawRung(r, g, svgTop+float64(i)*svgRow, x))
 		desc = append(desc, orElse(g.Title, humble(g.Throw))+": "+rungLabel(r, g))
 	}
 	d.Desc = strings.Join(desc, "; ") + "."
-	d.Axis, _ = fit(d.Axis, "", svgWidth-2*svgEdge)
+	if left > 0 {
+		desc = append(desc, leftOut(left))
+		d.Desc = strings.Join(desc, "; ") + "."
+	}
+	d.Axis, d.More = fit(d.Axis, leftOut(left), svgWidth-2*svgEdge)
 	return d
 }
 

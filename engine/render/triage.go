@@ -219,12 +219,19 @@ func tenths(p float64) string {
 	}
 }
 
+// shakyShown is how many shaky answers are told one by one.
+const shakyShown = 4
+
 func (w *writer) confidence() {
 	c := w.r.Confidence
 	w.section("confidence", "How sure this is")
 	w.para(esc(sentence(c.Says)))
 	var items []string
-	for _, s := range w.r.Shaky {
+	for i, s := range w.r.Shaky {
+		if i == shakyShown {
+			items = append(items, esc("And on "+count(len(w.r.Shaky)-i, "other answer")+" like these, each by itself."))
+			break
+		}
 		items = append(items, w.hangsOn(s))
 	}
 	if len(c.Tied) > 0 {
@@ -240,9 +247,9 @@ func (w *writer) confidence() {
 }
 
 func (w *writer) hangsOn(s report.Shaky) string {
-	text := "hangs on one answer: " + orElse(s.Title, s.Fact) + " is " + orElse(humble(s.Now), "not seen") +
-		"; were it " + humble(s.If) + ", the first would be " + orElse(s.FirstTitle, humble(s.FirstBecomes))
-	return esc(sentence(text))
+	now, first := orElse(humble(s.Now), "not seen"), orElse(s.FirstTitle, humble(s.FirstBecomes))
+	return orElse(w.say("coach_shaky", "fact", orElse(s.Title, s.Fact), "now", now, "other", humble(s.If), "factor", first),
+		esc("Hangs on one answer: "+orElse(s.Title, s.Fact)+"."))
 }
 
 func (w *writer) nextLook() {
@@ -256,7 +263,11 @@ func (w *writer) nextLook() {
 		if n.Film != "" {
 			film = esc(sentence("film " + n.Film))
 		}
-		items = append(items, join(bold(esc(capital(orElse(n.Title, n.Fact)))+"."), esc(n.Ask), film))
+		title, ask := orElse(n.Title, n.Fact), n.Ask
+		if strings.EqualFold(title, ask) {
+			ask = ""
+		}
+		items = append(items, join(bold(esc(capital(title))+"."), esc(ask), film))
 	}
 	w.bullets(items...)
 }

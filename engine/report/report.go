@@ -91,6 +91,8 @@ type Ladder struct {
 	Rungs       []Rung   `json:"rungs"`
 	Advice      []string `json:"advice"`
 	Flags       []string `json:"flags"` // mixed guns, misreads and the like
+	// Page is filled where the ladder itself was asked for, and nil else.
+	Page *LadderPage `json:"page,omitempty"`
 }
 
 // Rung is one throw of the ladder. Mean, SD and Speeds are in Unit; Expected is
@@ -131,6 +133,10 @@ type Row struct {
 	Verdict    string  `json:"verdict"` // differs, same, unclear, unseen
 	Note       string  `json:"note"`    // why it is unclear, or what would settle it
 	Chance     float64 `json:"chance"`  // that the two differ, where it was measured
+	// BestFrom and StuckFrom name the clips and the times behind the two, "" =
+	// not told.
+	BestFrom  string `json:"best_from"`
+	StuckFrom string `json:"stuck_from"`
 }
 
 // Confidence is how much the order of the factors can be trusted.
@@ -171,6 +177,7 @@ type Reason struct {
 	Says     string  `json:"says"`     // for, against
 	Strength string  `json:"strength"` // strong, moderate, weak
 	Weight   float64 `json:"weight"`   // change of the log odds that it is a cause
+	Holds    *bool   `json:"holds"`    // the sign is there; false: it was looked for and is not; null: not told
 	Why      string  `json:"why"`
 	Source   string  `json:"source"`
 }
