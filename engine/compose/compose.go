@@ -194,7 +194,8 @@ func (c composer) comparison() report.Comparison {
 			continue
 		}
 		out.Rows = append(out.Rows, report.Row{Checkpoint: p.ID, Title: p.Title, Phase: p.Phase, Moment: p.Moment, View: p.View,
-			Best: words(row.Best.Text(p)), Stuck: words(row.Stuck.Text(p)), Verdict: row.Verdict, Note: row.Note, Chance: row.Chance})
+			Best: words(row.Best.Text(p)), Stuck: words(row.Stuck.Text(p)), Verdict: row.Verdict, Note: row.Note, Chance: row.Chance,
+			BestFrom: strings.Join(row.Best.Evidence, "; "), StuckFrom: strings.Join(row.Stuck.Evidence, "; ")})
 	}
 	return out
 }

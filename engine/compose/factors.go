@@ -6,6 +6,7 @@ import (
 
 	"rungwise/engine/cause"
 	"rungwise/engine/fact"
+	"rungwise/engine/observe"
 	"rungwise/engine/report"
 	"rungwise/engine/triage"
 )
@@ -137,6 +138,9 @@ func (c composer) clip(f fact.Fact, both bool) (ask, film string) {
 	film = fmt.Sprintf("%s; camera: %s; moment: %s", throw, p.View, p.Moment)
 	if f.Column == fact.Changed {
 		film += "; three clips of each"
+	}
+	if fps := observe.FilmAt(p); fps > 0 {
+		film += fmt.Sprintf("; at %d frames a second or more", fps)
 	}
 	return p.Ask, film
 }
