@@ -66,15 +66,28 @@ func Replace(before *source.File, data []byte) error {
 	})
 }
 
-// Create writes a new file. It never replaces one: the error is then
-// ErrExists.
+// Create writes a new file in one step. It never replaces one: the error is then
+// ErrExists. It needs no lock, since a file of a name can be made only once.
 func Create(path string, data []byte) error {
-	return locked(path, func() error {
-		if _, err := os.Lstat(path); err == nil {
+	temp, err := prepare(path, data, private)
+	if err != nil {
+		return err
+	}
+	defer os.Remove(temp)
+	err = os.Link(temp, path)
+	if errors.Is(err, fs.ErrExist) {
+		return fmt.Errorf("%s: %w", path, ErrExists)
+	}
+	if err != nil { // no second names on this disk: look first, then rename
+		if _, there := os.Lstat(path); there == nil {
 			return fmt.Errorf("%s: %w", path, ErrExists)
 		}
-		return write(path, data, private)
-	})
+		err = os.Rename(temp, path)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %s", path, plainly(err))
+	}
+	return syncDir(filepath.Dir(path))
 }
 
 // Append adds whole lines to the end of a file, making it if it is not there.
@@ -145,14 +158,24 @@ func sweep(dir, name string) {
 
 // write replaces a file: a new file beside it, flushed to disk, then renamed
 // over it, then the folder flushed.
-func write(path string, data []byte, mode fs.FileMode) (err error) {
-	dir, name := filepath.Split(path)
-	if dir == "" {
-		dir = "."
-	}
-	f, err := os.CreateTemp(dir, "."+name+".new-*")
+func write(path string, data []byte, mode fs.FileMode) error {
+	temp, err := prepare(path, data, mode)
 	if err != nil {
+		return err
+	}
+	if err := os.Rename(temp, path); err != nil {
+		os.Remove(temp)
 		return fmt.Errorf("%s: %s", path, plainly(err))
+	}
+	return syncDir(filepath.Dir(path))
+}
+
+// prepare writes a file beside path, flushed to disk, and returns its name. On
+// an error nothing is left.
+func prepare(path string, data []byte, mode fs.FileMode) (temp string, err error) {
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".new-*")
+	if err != nil {
+		return "", fmt.Errorf("%s: %s", path, plainly(err))
 	}
 	defer func() {
 		if err != nil {
@@ -162,21 +185,15 @@ func write(path string, data []byte, mode fs.FileMode) (err error) {
 		}
 	}()
 	if err = f.Chmod(mode); err != nil {
-		return err
+		return "", err
 	}
 	if _, err = f.Write(data); err != nil {
-		return err
+		return "", err
 	}
 	if err = f.Sync(); err != nil {
-		return err
+		return "", err
 	}
-	if err = f.Close(); err != nil {
-		return err
-	}
-	if err = os.Rename(f.Name(), path); err != nil {
-		return err
-	}
-	return syncDir(dir)
+	return f.Name(), f.Close()
 }
 
 func syncDir(dir string) error {

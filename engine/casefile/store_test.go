@@ -95,10 +95,17 @@ func TestManyWritersLoseNothing(t *testing.T) {
 func TestWritesLeaveNothingBehind(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "a.yaml")
+	if err := Create(path, []byte("x\n")); err != nil {
+		t.Fatal(err)
+	}
 	if err := os.WriteFile(filepath.Join(dir, ".a.yaml.new-123"), nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := Create(path, []byte("x\n")); err != nil {
+	f, err := Read(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := Replace(f, []byte("y\n")); err != nil {
 		t.Fatal(err)
 	}
 	entries, err := os.ReadDir(dir)
