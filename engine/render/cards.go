@@ -1,6 +1,7 @@
 package render
 
 import (
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -114,17 +115,33 @@ func (w *writer) limits() {
 	w.section("limits", w.say("head_limits"))
 	var rows [][]string
 	for _, l := range w.r.Plan.Limits {
-		rows = append(rows, []string{esc(capital(l.Title)), esc(num(l.Cap) + " " + l.Unit), esc(num(l.Planned))})
+		rows = append(rows, []string{esc(capital(l.Title)), esc(num(l.Cap)), esc(num(l.Planned))})
 	}
 	w.table([]string{"Limit", "Is", "Plan"}, rows)
 }
 
-// notes say what was taken for granted and what was cut.
+// notes say what was taken for granted and what was cut, without what stands
+// above already.
 func (w *writer) notes() {
-	if len(w.r.Plan.Notes) > 0 {
-		w.section("assumed", orElse(w.say("head_notes"), "What was assumed"))
-		w.bullets(escAll(w.r.Plan.Notes)...)
+	said := map[string]bool{}
+	for _, f := range w.r.Factors {
+		said[w.say("consequence", "factor", f.Title, "upstream", f.OfTitle)] = true
 	}
+	var items []string
+	for _, n := range w.r.Plan.Notes {
+		if text := esc(sentence(daysInWords(n))); !said[text] {
+			items = append(items, text)
+		}
+	}
+	if len(items) > 0 {
+		w.section("assumed", orElse(w.say("head_notes"), "What was assumed"))
+		w.bullets(items...)
+	}
+}
+
+// daysInWords writes the days of a message for people.
+func daysInWords(s string) string {
+	return regexp.MustCompile(`\b\d{4}-\d\d-\d\d\b`).ReplaceAllStringFunc(s, dayMonth)
 }
 
 // athleteCautions are those that rest on no health answer.

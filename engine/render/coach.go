@@ -72,7 +72,11 @@ func (w *writer) changes() {
 	}
 	if n := w.r.Plan.Notes; len(n) > 0 {
 		w.para("What was assumed, and what was cut:")
-		w.bullets(escAll(n)...)
+		items := make([]string, len(n))
+		for i, text := range n {
+			items[i] = esc(sentence(daysInWords(text)))
+		}
+		w.bullets(items...)
 	}
 }
 

@@ -61,7 +61,7 @@ func leading(s string) int {
 		return 0
 	}
 	digits := len(s) - len(strings.TrimLeft(s, "0123456789"))
-	if digits > 0 && digits < len(s) && (s[digits] == '.' || s[digits] == ')') {
+	if digits > 0 && digits < len(s) && (s[digits] == '.' || s[digits] == ')') && (digits+1 == len(s) || s[digits+1] == ' ') {
 		return digits
 	}
 	return -1

@@ -72,7 +72,7 @@ func TestEscapeShowsValuesAsTheyStand(t *testing.T) {
 	for _, s := range hostile {
 		checkEscape(t, s)
 	}
-	for s, want := range map[string]string{"could_not_see": "could_not_see", "3x5 at 60 %": "3x5 at 60 %", "SM-04 (left)": "SM-04 (left)"} {
+	for s, want := range map[string]string{"could_not_see": "could_not_see", "3x5 at 60 %": "3x5 at 60 %", "SM-04 (left)": "SM-04 (left)", "97.5": "97.5"} {
 		if got := esc(s); got != want {
 			t.Errorf("%q needs no escape, and became %q", s, got)
 		}
