@@ -64,6 +64,9 @@ func (o *observer) reference() {
 	if n := len(sessions); n > 0 && sessions[n-1].on.After(last) {
 		last = sessions[n-1].on
 	}
+	if _, logged := o.logSessions(); logged.After(last) {
+		last = logged
+	}
 	if first := o.c.Reference.FirstThrown; !first.IsZero() && !last.IsZero() {
 		o.set("reference.learning", fact.Bool(last.Sub(first) <= time.Duration(o.number("learning_days"))*day))
 	}
@@ -106,6 +109,10 @@ func (o *observer) sessions() []session {
 		if r := l.Rung(o.c.Reference.Throw); r != nil && !l.On.IsZero() {
 			add(session{l.On, stats.Mean(r.Speeds), len(r.Speeds)})
 		}
+	}
+	logged, _ := o.logSessions()
+	for _, s := range logged {
+		add(s)
 	}
 	slices.SortStableFunc(out, func(a, b session) int { return a.on.Compare(b.on) })
 	return out
@@ -196,13 +203,13 @@ func (o *observer) load() {
 	l := o.c.Load
 	r := &o.f.Load.Record
 	r.Until = workload.DateOf(o.today)
-	r.Days = append(days(l.Days), o.ladderDays()...)
+	r.Days = joined(append(days(l.Days), o.ladderDays()...), LogDays(o.c.Log, o.b))
 	r.Weeks = weeks(l.Weeks, o.weeksEnd())
 	if !l.LastHighEffort.IsZero() {
 		r.LastHigh, r.LastHighKnown = workload.DateOf(l.LastHighEffort), true
 	}
 	for _, d := range r.Days {
-		if d.High > 0 && d.On > r.LastHigh {
+		if d.Pitches() > 0 && d.On > r.LastHigh {
 			r.LastHigh, r.LastHighKnown = d.On, true
 		}
 	}
@@ -211,6 +218,7 @@ func (o *observer) load() {
 	if r.LastHighKnown {
 		o.set("load.days_since_high_effort", fact.Num(float64(r.Until-r.LastHigh)))
 	}
+	o.logSlope()
 	o.weekFacts()
 }
 
@@ -237,6 +245,9 @@ func (o *observer) ladderDays() []workload.Day {
 func (o *observer) weeksEnd() workload.Date {
 	if l := o.c.Ladder(); l != nil && !l.On.IsZero() {
 		return workload.DateOf(l.On) - 1
+	}
+	if o.c.Log != nil && len(o.c.Log.Entries) > 0 {
+		return workload.DateOf(o.c.Log.Entries[0].Day()) - 1 // the weeks are those before the log begins
 	}
 	return workload.DateOf(o.today) - 1
 }

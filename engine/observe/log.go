@@ -1,0 +1,243 @@
+package observe
+
+import (
+	"slices"
+	"time"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/fact"
+	"rungwise/engine/rule"
+	"rungwise/engine/stats"
+	"rungwise/engine/workload"
+)
+
+// logHealth lets the log answer the safety screen. A report that stops throwing
+// stands until a clearance is logged, whatever the case says: the case may be
+// older. Soreness elsewhere stands until the next day that was logged.
+func (o *observer) logHealth() {
+	e, stopped := o.c.Log.Stopped()
+	if !stopped {
+		o.logSoreness()
+		return
+	}
+	h := e.Health
+	switch {
+	case h.Pain == "yes":
+		o.word("screen.pain", "pain")
+	case h.Sore != "" && h.Sore != "none":
+		o.word("screen.pain", "soreness")
+		o.word("screen.where", h.Sore)
+	}
+	for name, answer := range map[string]string{"screen.numbness": h.Numbness, "screen.pop": h.Pop, "screen.sudden_loss": h.SuddenLoss} {
+		if answer == "yes" {
+			o.set(name, fact.Bool(true))
+		}
+	}
+}
+
+func (o *observer) logSoreness() {
+	if o.c.Log == nil {
+		return
+	}
+	for i := len(o.c.Log.Entries) - 1; i >= 0; i-- {
+		h := o.c.Log.Entries[i].Health
+		if h == nil || h.Sore == "" {
+			continue
+		}
+		if h.Sore != "none" {
+			o.word("screen.pain", "soreness")
+			o.word("screen.where", h.Sore)
+		}
+		return
+	}
+}
+
+// logSessions are the days of the log with enough throws of the reference drill
+// to say something, and last the last day with any.
+func (o *observer) logSessions() (out []session, last time.Time) {
+	if o.c.Log == nil {
+		return nil, last
+	}
+	speeds := map[time.Time][]float64{}
+	var days []time.Time
+	for _, e := range o.c.Log.Of(casefile.LogSession) {
+		v := e.MPH(e.Keep)
+		thrown := len(e.Keep) > 0
+		if e.Rung == o.c.Reference.Throw && e.Rung != "" {
+			v, thrown = append(v, e.MPH(e.Speeds)...), thrown || e.AtRung() > 0
+		}
+		on := e.Day()
+		if thrown && on.After(last) {
+			last = on
+		}
+		if _, known := speeds[on]; !known {
+			days = append(days, on)
+		}
+		speeds[on] = append(speeds[on], v...)
+	}
+	for _, on := range days {
+		if v := speeds[on]; len(v) >= int(o.number("stale_throws")) {
+			out = append(out, session{on, stats.Mean(v), len(v)})
+		}
+	}
+	return out, last
+}
+
+// logSlope counts the last four weeks' throws off the slope, where the log is as
+// old as that.
+func (o *observer) logSlope() {
+	if o.c.Log == nil || len(o.c.Log.Entries) == 0 {
+		return
+	}
+	from := o.today.AddDate(0, 0, -28)
+	if o.c.Log.Entries[0].Day().After(from) {
+		return
+	}
+	n := 0
+	for _, e := range o.c.Log.Entries {
+		if on := e.Day(); on.Before(from) || !on.Before(o.today.AddDate(0, 0, 1)) {
+			continue
+		}
+		if t, ok := o.b.Throw(e.Rung); ok && t.OnMound {
+			n += e.AtRung()
+		}
+		n += e.Pitches
+	}
+	o.set("load.mound_throws_28d", fact.Num(float64(n)))
+}
+
+// catchingThrows is what a game or practice behind the plate counts for where
+// nobody counted: easy returns, a few of them hard. House default.
+const (
+	catchingThrows = 80
+	catchingHigh   = 10
+)
+
+// LogDays counts the throws of a log by day. What nobody told is read the way
+// that allows less: throws at a rung of a hard throw are hard unless another
+// effort was told, and throws beyond those told one by one are of moderate
+// effort. A return slip tells the whole day, so it can only raise it.
+func LogDays(l *casefile.Log, b *rule.Base) []workload.Day {
+	if l == nil {
+		return nil
+	}
+	var days []workload.Day
+	at := func(e casefile.Entry) *workload.Day {
+		on := workload.DateOf(e.Day())
+		i := slices.IndexFunc(days, func(d workload.Day) bool { return d.On == on })
+		if i < 0 {
+			days = append(days, workload.Day{On: on})
+			i = len(days) - 1
+		}
+		return &days[i]
+	}
+	for _, e := range l.Entries {
+		switch e.What {
+		case casefile.LogSession:
+			add(at(e), sessionDay(e, b))
+		case casefile.LogOther:
+			add(at(e), otherDay(e))
+		}
+	}
+	for _, e := range l.Of(casefile.LogSlip) {
+		if e.Throws+e.High > 0 {
+			raise(at(e), e)
+		}
+	}
+	slices.SortFunc(days, func(a, b workload.Day) int { return int(a.On - b.On) })
+	return days
+}
+
+func add(d *workload.Day, e workload.Day) {
+	d.Low, d.Moderate, d.High = d.Low+e.Low, d.Moderate+e.Moderate, d.High+e.High
+	d.Game, d.Innings, d.Assumed = d.Game+e.Game, d.Innings+e.Innings, d.Assumed || e.Assumed
+}
+
+// sessionDay counts one session.
+func sessionDay(e casefile.Entry, b *rule.Base) workload.Day {
+	w := b.Workload.Weights
+	d := workload.Day{High: len(e.Keep)}
+	put := func(class workload.Effort, n int) {
+		switch class {
+		case workload.Low:
+			d.Low += n
+		case workload.Moderate:
+			d.Moderate += n
+		default:
+			d.High += n
+		}
+	}
+	class := workload.High
+	if t, ok := b.Throw(e.Rung); ok && !t.HighEffort {
+		class = workload.Moderate
+	}
+	if e.Effort > 0 {
+		class = w.Class(e.Effort)
+	}
+	put(class, e.AtRung())
+	for _, x := range e.Drills {
+		effort := workload.High
+		if drill, ok := b.Drill(x.Drill); ok {
+			effort = w.Class(drill.Effort)
+		}
+		put(effort, x.Throws)
+	}
+	return told(d, e.Throws, e.High)
+}
+
+// told raises counts to the totals that were told.
+func told(d workload.Day, throws, high int) workload.Day {
+	if more := high - d.Pitches(); more > 0 {
+		from := min(more, d.Moderate)
+		d.Moderate -= from
+		from2 := min(more-from, d.Low)
+		d.Low -= from2
+		d.High += more
+	}
+	if more := throws - d.Throws(); more > 0 {
+		d.Moderate += more
+	}
+	return d
+}
+
+func otherDay(e casefile.Entry) workload.Day {
+	d := workload.Day{Game: e.Pitches, Innings: e.Innings}
+	if e.Kind == "catching" && e.Throws == 0 {
+		d.Innings, d.Assumed = 0, true
+		return told(d, catchingThrows, catchingHigh)
+	}
+	if e.Kind == "catching" {
+		d.Innings = 0 // innings caught are no innings pitched
+	}
+	return told(d, e.Throws, e.High)
+}
+
+func raise(d *workload.Day, slip casefile.Entry) {
+	up := told(*d, slip.Throws, slip.High)
+	*d = up
+}
+
+// joined puts logged days to recorded ones. A day that stands in both counts
+// with the larger of each number: the two may tell of the same throws.
+func joined(recorded, logged []workload.Day) []workload.Day {
+	var out []workload.Day
+	for _, d := range recorded {
+		if i := slices.IndexFunc(out, func(o workload.Day) bool { return o.On == d.On }); i >= 0 {
+			add(&out[i], d)
+			continue
+		}
+		out = append(out, d)
+	}
+	for _, d := range logged {
+		i := slices.IndexFunc(out, func(o workload.Day) bool { return o.On == d.On })
+		if i < 0 {
+			out = append(out, d)
+			continue
+		}
+		o := &out[i]
+		o.Low, o.Moderate, o.High = max(o.Low, d.Low), max(o.Moderate, d.Moderate), max(o.High, d.High)
+		o.Game, o.Innings, o.Adjust = max(o.Game, d.Game), max(o.Innings, d.Innings), max(o.Adjust, d.Adjust)
+		o.Assumed = o.Assumed && d.Assumed
+	}
+	return out
+}
