@@ -58,13 +58,7 @@ func Report(f Findings) *report.Report {
 // Silent reports whether the record must hold no throwing advice of any kind:
 // the gate refers, or the safety questions are not answered.
 func Silent(t *triage.Result) bool {
-	if t.Gate == nil {
-		return false
-	}
-	if t.Gate.Verdict == rule.Refer {
-		return true
-	}
-	return t.Gate.Verdict == rule.NotEnough && slices.ContainsFunc(t.Missing, isScreen)
+	return t.Gate != nil && (t.Gate.Verdict == rule.Refer || t.Gate.Verdict == rule.NotEnough && t.OnScreen)
 }
 
 // composer writes one record.
@@ -124,23 +118,18 @@ func (c composer) gate() report.Gate {
 	if g == nil {
 		return report.Gate{ID: rule.GoOn, Verdict: rule.GoOn, Why: []string{}, Missing: []string{}}
 	}
-	out := report.Gate{ID: g.ID, Verdict: g.Verdict, Low: g.LowConfidence, Says: tidy(g.Says), Do: tidy(g.Do), Why: []string{g.Why}, Missing: []string{}, Source: g.Source, Screen: c.onScreen(g)}
+	out := report.Gate{ID: g.ID, Verdict: g.Verdict, Low: g.LowConfidence, Says: tidy(g.Says), Do: tidy(g.Do), Why: []string{g.Why}, Missing: []string{}, Source: g.Source, Screen: c.Triage.OnScreen}
 	for _, name := range c.Triage.Missing {
 		out.Missing = append(out.Missing, c.factTitle(name))
 	}
 	return out
 }
 
-// onScreen reports whether a gate rests on the safety questions.
-func (c composer) onScreen(g *rule.Gate) bool {
-	return slices.ContainsFunc(c.Triage.Missing, isScreen) || c.readsScreen(g.When)
-}
-
-func isScreen(name string) bool { return strings.HasPrefix(name, "screen.") }
-
 // readsScreen reports whether a condition reads a health answer.
 func (c composer) readsScreen(k *cond.Condition) bool {
-	return k != nil && slices.ContainsFunc(k.Reads(), func(slot int) bool { return isScreen(c.Base.Catalogue.At(slot).Name) })
+	return k != nil && slices.ContainsFunc(k.Reads(), func(slot int) bool {
+		return strings.HasPrefix(c.Base.Catalogue.At(slot).Name, "screen.")
+	})
 }
 
 // tidy joins text that was folded over lines.

@@ -40,7 +40,12 @@ func (c composer) reason(r triage.Reason) report.Reason {
 	if r.For {
 		says = "for"
 	}
-	return report.Reason{Rule: r.Sign.ID, Title: r.Sign.Title, Says: says, Strength: r.Strength(), Weight: r.Weight, Why: tidy(r.Sign.Why), Source: r.Sign.Source}
+	out := report.Reason{Rule: r.Sign.ID, Title: r.Sign.Title, Says: says, Strength: r.Strength(), Weight: r.Weight, Why: tidy(r.Sign.Why), Source: r.Sign.Source}
+	if truth := r.Sign.When.Eval(c.Facts.Vector); truth != fact.Unknown {
+		holds := truth == fact.Yes
+		out.Holds = &holds
+	}
+	return out
 }
 
 // confidence says in words how far the order can be trusted.
@@ -97,12 +102,21 @@ func (c composer) shaky() []report.Shaky {
 	out := []report.Shaky{}
 	for _, s := range c.Triage.Shaky {
 		row := report.Shaky{Fact: s.Fact, Title: c.factTitle(s.Fact), Now: words(s.Now), If: words(s.If), FirstBecomes: s.First}
+		if f, ok := c.Base.Catalogue.Lookup(s.Fact); ok && f.Column == fact.Changed {
+			row.Title = c.checkpointTitle(f.Checkpoint) + ", drill against mound"
+			row.Now, row.If = alike(s.Now), alike(s.If)
+		}
 		if f, ok := c.Base.Factor(s.First); ok {
 			row.FirstTitle = f.Title
 		}
 		out = append(out, row)
 	}
 	return out
+}
+
+// alike puts whether two throws differ into words.
+func alike(changed string) string {
+	return map[string]string{"yes": "different", "no": "alike"}[changed]
 }
 
 // next writes the looks that tell most, with the clip to shoot.

@@ -1,6 +1,9 @@
 package triage
 
 import (
+	"slices"
+	"strings"
+
 	"rungwise/engine/fact"
 	"rungwise/engine/rule"
 )
@@ -22,6 +25,21 @@ func (m *Model) gate(v fact.Vector) (*rule.Gate, []string) {
 		return g, missing
 	}
 	return nil, nil
+}
+
+// onScreen reports whether a gate reads an answer of the safety screen, or waits
+// for one.
+func (m *Model) onScreen(g *rule.Gate) bool {
+	if g == nil {
+		return false
+	}
+	names := slices.Clone(g.Needs)
+	if g.When != nil {
+		for _, slot := range g.When.Reads() {
+			names = append(names, m.base.Catalogue.At(slot).Name)
+		}
+	}
+	return slices.ContainsFunc(names, func(name string) bool { return strings.HasPrefix(name, "screen.") })
 }
 
 // cautions returns the cautions that hold, in the order of the base. One whose

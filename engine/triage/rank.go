@@ -34,6 +34,7 @@ const tiedWithin = 0.05
 type Result struct {
 	Gate     *rule.Gate // the gate that decided; nil where none did
 	Missing  []string   // facts that gate wants and nobody gave
+	OnScreen bool       // that gate rests on the safety questions
 	Cautions []*rule.Caution
 	Factors  []Ranked // the ones worth listing, first first; none where the gate refuses
 	Unlisted float64  // chance that no listed factor explains the break
@@ -84,6 +85,7 @@ const leastWeight = 0.05
 func (m *Model) Run(c Case) *Result {
 	r := &Result{}
 	r.Gate, r.Missing = m.gate(c.Vector)
+	r.OnScreen = m.onScreen(r.Gate)
 	r.Cautions = m.cautions(c.Vector)
 	if refuses(r.Gate) {
 		return r
