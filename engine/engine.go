@@ -21,6 +21,7 @@ import (
 	"rungwise/engine/rule"
 	"rungwise/engine/source"
 	"rungwise/engine/triage"
+	"rungwise/engine/week"
 	"rungwise/rules"
 )
 
@@ -168,7 +169,7 @@ func (e *Engine) Plan(c *casefile.Case, o PlanOptions) (*report.Report, error) {
 		return nil, err
 	}
 	r := compose.Report(f)
-	r.Plan, r.PlanRefused = plan.Make(plan.Input{Base: e.base, Facts: f.Facts, Triage: f.Triage, Case: c, On: e.today,
+	r.Plan, r.PlanRefused = plan.Make(plan.Input{Base: e.base, Facts: week.Onward(f.Facts, c), Triage: f.Triage, Case: c, On: e.today,
 		Start: o.Start, Weeks: o.Weeks, Train: o.Train, Mound: o.Mound, Phase: o.Phase})
 	compose.PlanSources(e.base, r)
 	return r, nil

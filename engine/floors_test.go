@@ -19,7 +19,7 @@ var floors = map[string]int{
 	"engine/observe": 4, "engine/triage": 4, "engine/readings": 4, "engine/schema": 4, "engine/rulebook": 4,
 	"engine/plan": 5, "engine/progress": 5, "engine/rulework": 5, "engine/rulediff": 5,
 	"engine/compose": 6,
-	"engine/render":  7, "engine/ask": 7,
+	"engine/render":  7, "engine/ask": 7, "engine/week": 7,
 	"engine":       8,
 	"cmd/rungwise": 9,
 }

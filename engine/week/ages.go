@@ -1,0 +1,177 @@
+package week
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/ladder"
+	"rungwise/engine/report"
+	"rungwise/engine/rule"
+	"rungwise/engine/triage"
+)
+
+// relookWeeks is after how many weeks of work an answer about a downstream
+// factor has aged, where the rules name no other number. House default.
+const relookWeeks = 3
+
+// ages lists what was seen of factors downstream of the first one and has aged
+// through work since.
+func (m *maker) ages() {
+	weeks := int(m.Base.Value("relook_weeks", relookWeeks))
+	for _, r := range m.Triage.Factors {
+		if r.Role != triage.Consequence {
+			continue
+		}
+		for _, c := range m.checkpointsOf(r.Factor.ID) {
+			m.age(c, r.Factor, weeks)
+		}
+	}
+}
+
+// checkpointsOf lists the checkpoints, in the order of the throw, that by
+// themselves speak of a factor before any other.
+func (m *maker) checkpointsOf(factor string) []string {
+	var out []string
+	for i := range m.Base.Signs {
+		s := &m.Base.Signs[i]
+		if id, alone := m.single(s); alone && strongest(s) == factor && !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	order := func(id string) int {
+		for i, p := range m.Base.Checklist.Checkpoints {
+			if p.ID == id {
+				return i
+			}
+		}
+		return -1
+	}
+	slices.SortFunc(out, func(a, b string) int { return order(a) - order(b) })
+	return out
+}
+
+// single is the one checkpoint that a sign reads, if it reads no other.
+func (m *maker) single(s *rule.Sign) (string, bool) {
+	id := ""
+	for _, slot := range s.When.Reads() {
+		f := m.Base.Catalogue.At(slot)
+		if f.Checkpoint == "" || id != "" && f.Checkpoint != id {
+			return "", false
+		}
+		id = f.Checkpoint
+	}
+	return id, id != ""
+}
+
+func strongest(s *rule.Sign) string {
+	best, id := 0.0, ""
+	for _, l := range s.Seen {
+		if l.Weight > best {
+			best, id = l.Weight, l.ID
+		}
+	}
+	return id
+}
+
+func (m *maker) age(checkpoint string, f *rule.Factor, weeks int) {
+	seen := m.Case.Observed(checkpoint, m.Facts.Compared)
+	if seen == nil || slices.ContainsFunc(m.w.Relook, func(r report.Relook) bool { return r.Checkpoint == checkpoint }) {
+		return
+	}
+	on := m.seenOn(seen)
+	worked := m.worked(on)
+	if on.IsZero() || worked < weeks {
+		return
+	}
+	title := checkpoint
+	if p, ok := m.Base.Checklist.Checkpoint(checkpoint); ok {
+		title = p.Title
+	}
+	m.w.Relook = append(m.w.Relook, report.Relook{Checkpoint: checkpoint, Title: title, Throw: m.Facts.Compared, Factor: f.ID,
+		On: on.Format(time.DateOnly), Weeks: worked,
+		Words: fmt.Sprintf("%s, %s: seen on %s, and there are %d weeks of work upstream of it since; look at it again",
+			title, m.throw(m.Facts.Compared), on.Format(time.DateOnly), worked)})
+}
+
+// seenOn is when something was seen last: the newest look's day, else that of
+// the newest ladder, with which an undated look was filmed.
+func (m *maker) seenOn(o *casefile.Observation) time.Time {
+	var on time.Time
+	for _, l := range o.Looks {
+		if l.On.After(on) {
+			on = l.On
+		}
+	}
+	if l := m.Case.Ladder(); on.IsZero() && l != nil {
+		return l.On
+	}
+	return on
+}
+
+// worked counts the weeks after a day in which a session was logged.
+func (m *maker) worked(since time.Time) int {
+	weeks := map[int]bool{}
+	for _, e := range m.Case.Log.Of(casefile.LogSession) {
+		if d := e.Day(); d.After(since) {
+			weeks[int(d.Sub(since)/day-1)/7] = true
+		}
+	}
+	return len(weeks)
+}
+
+// ladders sets the last two ladders beside each other, rung by rung.
+func (m *maker) ladders() {
+	n := len(m.Case.Ladders)
+	if n < 2 {
+		return
+	}
+	was, is := &m.Case.Ladders[n-2], &m.Case.Ladders[n-1]
+	changes, err := ladder.Compare(m.numbersOf(was), m.numbersOf(is), ladder.Defaults())
+	if err != nil {
+		m.w.Notes = append(m.w.Notes, "the last two ladders cannot be set side by side: "+err.Error())
+		return
+	}
+	for _, c := range changes {
+		m.w.Ladders = append(m.w.Ladders, report.WeekChange{Throw: c.Throw, Title: m.throw(c.Throw), Before: dayText(was.On), After: dayText(is.On),
+			Percent: tenths(c.Percent), Within: [2]float64{tenths(c.Interval.Low), tenths(c.Interval.High)}, Says: c.Says})
+	}
+}
+
+func dayText(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format(time.DateOnly)
+}
+
+// trainedFrom is the age from which throws scatter as those of trained pitchers
+// do (house default).
+const trainedFrom = 15
+
+// numbersOf is a ladder without its words, the reference first.
+func (m *maker) numbersOf(l *casefile.Ladder) ladder.Ladder {
+	age, known := m.years()
+	out := ladder.Ladder{Trained: known && age >= trainedFrom}
+	rungs := slices.Clone(l.Rungs)
+	slices.SortStableFunc(rungs, func(a, b casefile.Rung) int {
+		return order(b.Throw == m.Case.Reference.Throw) - order(a.Throw == m.Case.Reference.Throw)
+	})
+	for _, r := range rungs {
+		t, ok := m.Base.Throw(r.Throw)
+		if !ok {
+			continue
+		}
+		s := t.ShareFor(age, known)
+		out.Rungs = append(out.Rungs, ladder.Rung{Throw: r.Throw, Share: ladder.Share{Low: s.Low, High: s.High}, Speeds: r.Speeds, Marks: r.Marks, OneMark: r.OneMark})
+	}
+	return out
+}
+
+func order(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
+}
