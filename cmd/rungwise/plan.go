@@ -18,6 +18,7 @@ import (
 type planFlags struct {
 	start, days, mound, phase string
 	weeks                     int
+	since                     string
 	out, as                   string
 	coach                     bool
 }
@@ -35,7 +36,7 @@ func (a *app) planCommand() *cobra.Command {
 	}
 	f.bind(c)
 	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, k, err := a.readCase(args[0])
+		e, k, err := a.readAthlete(args[0])
 		if err != nil {
 			return err
 		}
@@ -43,8 +44,14 @@ func (a *app) planCommand() *cobra.Command {
 		if err != nil {
 			return err
 		}
+		if o.Phase == "" {
+			o.Phase = e.Phase(k)
+		}
 		r, err := e.Plan(k, o)
 		if err != nil {
+			return err
+		}
+		if err := a.since(e, k, r, f.since); err != nil {
 			return err
 		}
 		return a.planOut(e, r, f)
@@ -59,6 +66,7 @@ func (f *planFlags) bind(c *cobra.Command) {
 	fl.StringVar(&f.days, "days", "", "training days, such as mon,wed,fri")
 	fl.StringVar(&f.mound, "mound", "", "those of them on which the mound is free")
 	fl.StringVar(&f.phase, "phase", "", "velocity, mound, season or time_off")
+	fl.StringVar(&f.since, "since", "", "the last plan's record (--json): tells what has changed since, and why")
 	fl.StringVar(&f.out, "out", "", "folder to write the pages to")
 	fl.StringVar(&f.as, "as", "md,html,ics", "what to write with --out: md, html, ics, json")
 	fl.BoolVar(&f.coach, "coach", false, "the coach's page: reasons, chances, load and limits")

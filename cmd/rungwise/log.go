@@ -1,0 +1,287 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/x/term"
+	"github.com/spf13/cobra"
+
+	"rungwise/engine"
+	"rungwise/engine/casefile"
+	"rungwise/engine/render"
+	"rungwise/engine/report"
+)
+
+// logFlags are what was thrown, as it was typed.
+type logFlags struct {
+	day                                string
+	rung, speeds, unit, marks, keep    string
+	effort                             float64
+	throws, high                       int
+	sore                               string
+	pain, numbness, pop, suddenLoss    bool
+	drills                             []string
+	changed                            bool
+	other, slip, csv                   string
+	cleared                            bool
+	phase, trial, trialEnds            string
+	closing, factor                    string
+	note                               string
+	correct, void                      int
+	again, ask, list, decide, slipForm bool
+}
+
+const logExample = `  rungwise log sm-04.yaml --rung flat_lift --speeds "81 82 81.5" --marks "y y n" --keep "92 91.5 93" --sore none
+  rungwise log sm-04.yaml --rung flat_lift --speeds - --sore none < numbers.txt
+  rungwise log sm-04.yaml --other "game 45 pitches 3 innings"
+  rungwise log sm-04.yaml --pain
+  rungwise log sm-04.yaml --correct 7 --rung flat_lift --speeds "81 82" --sore none
+  rungwise log sm-04.yaml --decide`
+
+func (a *app) logCommand() *cobra.Command {
+	var f logFlags
+	c := &cobra.Command{
+		Use:               "log FILE",
+		Short:             "write down a session, or throws elsewhere; says when it is time to move on, stay or step back",
+		Example:           logExample,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: caseFiles,
+	}
+	f.bind(c)
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		if f.slipForm {
+			_, err := fmt.Fprint(a.out, casefile.SlipForm)
+			return err
+		}
+		return a.log(args[0], f)
+	}
+	return c
+}
+
+func (f *logFlags) bind(c *cobra.Command) {
+	fl := c.Flags()
+	fl.StringVar(&f.day, "day", "", "the day of the session, such as 2026-11-11 (else today)")
+	fl.StringVar(&f.sore, "sore", "", "none: asked, and no pain, numbness, pop or soreness; else where it is sore: elbow, shoulder, forearm, back, hip, other")
+	fl.BoolVar(&f.pain, "pain", false, "throwing hurts")
+	fl.BoolVar(&f.numbness, "numbness", false, "numbness or tingling")
+	fl.BoolVar(&f.pop, "pop", false, "a pop, swelling or locking")
+	fl.BoolVar(&f.suddenLoss, "sudden-loss", false, "velocity or control went away suddenly")
+	fl.StringVar(&f.rung, "rung", "", "the throw that was worked on, such as flat_lift")
+	fl.StringVar(&f.speeds, "speeds", "", "its speeds, such as \"81 82 81.5\"; a dash is a throw the gun missed; - alone reads standard input")
+	fl.StringVar(&f.unit, "unit", "", "of the speeds: mph (else), km/h or m/s")
+	fl.StringVar(&f.marks, "marks", "", "did the pattern hold, throw by throw: y, n, p, or ?")
+	fl.StringVar(&f.keep, "keep", "", "speeds of the keep-up throws of the drill")
+	fl.Float64Var(&f.effort, "effort", 0, "effort at the rung, in %")
+	fl.IntVar(&f.throws, "throws", 0, "all throws of the session")
+	fl.IntVar(&f.high, "high", 0, "the hard ones among them")
+	fl.StringArrayVar(&f.drills, "drill", nil, "an isolation drill and its throws, such as rock_and_hold:10 (repeat for more)")
+	fl.BoolVar(&f.changed, "changed", false, "something else changed before this session (a cue, a drill, the gun): the count starts again")
+	fl.StringVar(&f.csv, "csv", "", "radar readings from a file")
+	fl.StringVar(&f.other, "other", "", "thrown elsewhere: \"game 45 pitches 3 innings\", \"practice 40 throws 10 hard\", \"catching\"")
+	fl.StringVar(&f.slip, "slip", "", "a return slip, pasted; - reads standard input")
+	fl.BoolVar(&f.slipForm, "slip-form", false, "print an empty return slip for the athlete or a parent")
+	fl.BoolVar(&f.cleared, "cleared", false, "a licensed clinician has cleared the athlete to throw")
+	fl.StringVar(&f.phase, "phase", "", "the part of the year from now on: velocity, mound, season, time_off")
+	fl.StringVar(&f.trial, "trial", "", "put a drill on trial: \"rock_and_hold until 2026-12-09\"")
+	fl.StringVar(&f.trialEnds, "trial-ends", "", "end a trial: \"rock_and_hold keep\" or \"rock_and_hold drop\"")
+	fl.StringVar(&f.closing, "close", "", "close the problem that was worked on: passed or not_passed")
+	fl.StringVar(&f.factor, "factor", "", "with --close: the factor that was worked on (else the case's first)")
+	fl.StringVar(&f.note, "note", "", "a note")
+	fl.IntVar(&f.correct, "correct", 0, "number of the entry in whose place this one stands")
+	fl.IntVar(&f.void, "void", 0, "number of an entry to take back")
+	fl.BoolVar(&f.again, "again", false, "log it even where the same throws stand in the log already")
+	fl.BoolVar(&f.list, "list", false, "show the log with the numbers of its entries")
+	fl.BoolVar(&f.decide, "decide", false, "show the weekly decision now")
+	fl.BoolVar(&f.ask, "ask", false, "ask line by line, also without a terminal")
+}
+
+// readAthlete reads a case with the log beside it.
+func (a *app) readAthlete(path string) (*engine.Engine, *casefile.Case, error) {
+	e, k, err := a.readCase(path)
+	if err != nil || path == "-" || k.Log != nil {
+		return e, k, err
+	}
+	ds, err := e.ReadLog(k, path)
+	if err != nil {
+		return nil, nil, status{failed, err}
+	}
+	if len(ds) > 0 {
+		ds.Write(a.err)
+	}
+	return e, k, nil
+}
+
+// since tells in a plan what has changed since an earlier one.
+func (a *app) since(e *engine.Engine, k *casefile.Case, r *report.Report, path string) error {
+	if path == "" {
+		return nil
+	}
+	earlier, err := casefile.Read(path)
+	if err != nil {
+		return status{failed, err}
+	}
+	if err := e.Since(r, k, earlier); err != nil {
+		return status{attention, err}
+	}
+	return nil
+}
+
+func (a *app) log(path string, f logFlags) error {
+	if path == "-" {
+		return status{usage, errors.New("a log lies beside a case file, so give the file's name")}
+	}
+	e, k, err := a.readAthlete(path)
+	if err != nil {
+		return err
+	}
+	if f.list {
+		return a.listLog(k)
+	}
+	entries, err := a.entries(e, k, f)
+	if err != nil {
+		return err
+	}
+	last := 0
+	for _, x := range entries {
+		if last, err = a.append(path, k, x); err != nil {
+			return err
+		}
+	}
+	if len(entries) > 0 {
+		if _, err := e.ReadLog(k, path); err != nil {
+			return status{failed, err}
+		}
+	}
+	return a.afterLog(e, k, path, last, f)
+}
+
+// append writes one entry and says so.
+func (a *app) append(path string, k *casefile.Case, x casefile.Entry) (int, error) {
+	written, err := casefile.AppendEntry(casefile.LogPath(path), x)
+	if errors.Is(err, casefile.ErrEntry) {
+		return 0, status{usage, err}
+	}
+	if err != nil {
+		return 0, status{failed, err}
+	}
+	fmt.Fprintf(a.err, "logged as entry %d of %s, for %s\n", written.ID, k.Code, niceDay(written.On))
+	return written.ID, nil
+}
+
+// afterLog prints the weekly decision where it is due, and keeps it. Where
+// throwing is to stop, nothing else is printed.
+func (a *app) afterLog(e *engine.Engine, k *casefile.Case, path string, entry int, f logFlags) error {
+	w, err := e.Week(k)
+	if err != nil {
+		return err
+	}
+	stop := w.Decision == "stop" || w.Decision == "not_asked"
+	show := stop || f.decide || w.Due.Now
+	if show && !stop {
+		if err := a.keepDecision(e, k, path, w); err != nil {
+			return err
+		}
+	}
+	if a.json {
+		out := report.Logged{Rungwise: report.WeekVersion, Case: k.Code, Entry: entry}
+		if show {
+			out.Week = w
+		}
+		err = render.JSON(a.out, out)
+	} else if show {
+		err = a.print(render.Week(w, a.options(e)))
+	}
+	if err == nil && stop {
+		return status{attention, nil}
+	}
+	return err
+}
+
+// keepDecision logs a decision, once a day.
+func (a *app) keepDecision(e *engine.Engine, k *casefile.Case, path string, w *report.Week) error {
+	if len(k.Log.Of(casefile.LogSession)) == 0 {
+		return nil
+	}
+	if last, ok := k.Log.Last(casefile.LogDecision); ok && last.On == w.On && last.Decision == w.Decision && last.To == w.To {
+		return nil
+	}
+	today := e.Today().Format(time.DateOnly)
+	_, err := casefile.AppendEntry(casefile.LogPath(path), casefile.Entry{Entered: today, On: today, What: casefile.LogDecision, Decision: w.Decision, Rung: w.Rung, To: w.To})
+	if err != nil {
+		return status{failed, err}
+	}
+	return nil
+}
+
+// listLog prints the entries in force, a line each.
+func (a *app) listLog(k *casefile.Case) error {
+	if a.json {
+		return render.JSON(a.out, k.Log)
+	}
+	for _, e := range k.Log.Entries {
+		if _, err := fmt.Fprintf(a.out, "%4d  %s  %s\n", e.ID, e.On, render.Line(entryWords(e))); err != nil {
+			return err
+		}
+	}
+	if k.Log.Later > 0 {
+		fmt.Fprintf(a.err, "%d later entr%s left out: they were written down after %s\n", k.Log.Later, map[bool]string{true: "y", false: "ies"}[k.Log.Later == 1], a.on)
+	}
+	return nil
+}
+
+// entryWords tells an entry in a line.
+func entryWords(e casefile.Entry) string {
+	var out []string
+	add := func(yes bool, format string, args ...any) {
+		if yes {
+			out = append(out, fmt.Sprintf(format, args...))
+		}
+	}
+	add(true, "%s", e.What)
+	add(e.Kind != "", "%s", e.Kind)
+	add(e.Rung != "", "%s", e.Rung)
+	add(e.AtRung() > 0, "%d throws there", e.AtRung())
+	add(len(e.Marks) > 0, "held %s", strings.Join(e.Marks, " "))
+	add(len(e.Keep) > 0, "%d keep-up", len(e.Keep))
+	add(e.Throws > 0, "%d throws in all", e.Throws)
+	add(e.High > 0, "%d hard", e.High)
+	add(e.Pitches > 0, "%d pitches", e.Pitches)
+	add(e.Phase != "", "%s", e.Phase)
+	add(e.Drill != "", "%s", e.Drill)
+	add(e.Until != "", "until %s", e.Until)
+	add(e.Decision != "", "%s", e.Decision)
+	add(e.To != "", "to %s", e.To)
+	add(e.Outcome != "", "%s", e.Outcome)
+	add(e.Factor != "", "%s", e.Factor)
+	if words, stops := e.Health.Stops(); stops {
+		out = append(out, words)
+	}
+	add(e.Corrects > 0, "in the place of entry %d", e.Corrects)
+	add(e.Note != "", "%s", e.Note)
+	return strings.Join(out, ", ")
+}
+
+// interactive reports whether somebody can answer at the keyboard.
+func (a *app) interactive() bool {
+	f, ok := a.in.(*os.File)
+	return ok && term.IsTerminal(f.Fd())
+}
+
+// double finds an entry that tells the same throws of the same day.
+func double(log *casefile.Log, e casefile.Entry) (casefile.Entry, bool) {
+	if e.What != casefile.LogSession || len(e.Speeds) < 3 {
+		return casefile.Entry{}, false
+	}
+	i := slices.IndexFunc(log.Entries, func(o casefile.Entry) bool {
+		return o.On == e.On && o.Rung == e.Rung && o.ID != e.Corrects && slices.Equal(o.MPH(o.Speeds), e.MPH(e.Speeds))
+	})
+	if i < 0 {
+		return casefile.Entry{}, false
+	}
+	return log.Entries[i], true
+}
