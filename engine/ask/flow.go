@@ -174,7 +174,19 @@ func (f *Flow) question(id string) (Question, bool) {
 	}
 	it.Saved, it.SavedID = it.stands(f.c)
 	it.Again = f.again[id]
-	return it.Question, true
+	return it.Question.clean(), true
+}
+
+// clean takes out what could steer a terminal: words come from files.
+func (q Question) clean() Question {
+	for _, s := range []*string{&q.Title, &q.Ask, &q.Help, &q.Film, &q.Throw, &q.Saved, &q.Typed} {
+		*s = strings.ReplaceAll(diag.Clean(*s), "\n", " ")
+	}
+	q.Options = slices.Clone(q.Options)
+	for i := range q.Options {
+		q.Options[i].Label = diag.Clean(q.Options[i].Label)
+	}
+	return q
 }
 
 // Pair returns the present question in its two columns, the reference drill

@@ -88,11 +88,18 @@ func begin(file *source.File, lines string) []byte {
 	return append(out, lines...)
 }
 
-// options numbers answers for single keys.
+// optionKeys are the keys that pick an option, none of which is a command of a
+// face.
+const optionKeys = "123456789acdefiklmoprvyz"
+
+// options gives each answer a key; what is beyond the keys is picked by name.
 func options(answers []fact.Answer) []Option {
 	out := make([]Option, len(answers))
 	for i, a := range answers {
-		out[i] = Option{Key: strconv.Itoa(i + 1), ID: a.ID, Label: a.Label}
+		out[i] = Option{ID: a.ID, Label: a.Label}
+		if i < len(optionKeys) {
+			out[i].Key = optionKeys[i : i+1]
+		}
 	}
 	return out
 }
@@ -101,7 +108,7 @@ func options(answers []fact.Answer) []Option {
 func (q Question) pick(text string) (Option, bool) {
 	text = strings.TrimSpace(text)
 	for _, o := range q.Options {
-		if text == o.Key || strings.EqualFold(text, o.ID) || strings.EqualFold(text, o.Label) ||
+		if text != "" && text == o.Key || strings.EqualFold(text, o.ID) || strings.EqualFold(text, o.Label) ||
 			strings.EqualFold(text, strings.ReplaceAll(o.ID, "_", " ")) {
 			return o, true
 		}

@@ -24,7 +24,7 @@ func (f *Flow) ladderItems() []item {
 	if l == nil {
 		return out
 	}
-	on := dateItem([]string{"ladder", "on"}, Ladder, "day of the ladder", "On which day was the ladder thrown?", "",
+	on := dateItem([]string{"ladder", "on"}, Ladder, "day of the ladder", whichDay, "",
 		func(c *casefile.Case) time.Time {
 			if l := c.Ladder(); l != nil {
 				return l.On
@@ -42,6 +42,8 @@ func (f *Flow) ladderItems() []item {
 	return out
 }
 
+const whichDay = "On which day was the ladder thrown?"
+
 // rungsItem takes the rungs line by line until it is told that they are in.
 func (f *Flow) rungsItem() item {
 	it := item{topic: "ladder", Question: Question{
@@ -58,9 +60,9 @@ func (f *Flow) rungsItem() item {
 		}
 		var rungs []string
 		for _, r := range l.Rungs {
-			rungs = append(rungs, fmt.Sprintf("%s (%d)", f.title(r.Throw), max(len(r.Speeds), len(r.Marks))))
+			rungs = append(rungs, fmt.Sprintf("%s: %s", f.title(r.Throw), strings.Trim(fmt.Sprintf("%.1f", r.Speeds), "[]")))
 		}
-		return strings.Join(rungs, ", "), ""
+		return strings.Join(rungs, "; "), ""
 	}
 	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
 		if o, ok := shown.pick(r.Text); ok {
@@ -247,7 +249,7 @@ func (f *Flow) marks(throw string, shown Question, text string) (list, words str
 // stuckItems asks what was noted at the stuck rung.
 func (f *Flow) stuckItems() []item {
 	at, ok := f.stuck()
-	if !ok {
+	if !ok || f.c.Ladder().Rung(at) == nil {
 		return nil
 	}
 	rungs := f.facts.Ladder.Rungs
@@ -287,14 +289,14 @@ func (f *Flow) aimed(demands []int) bool {
 	return false
 }
 
-// lastNet is the last rung before a throw that had only a net to hit.
+// lastNet is the last rung thrown before a throw that had only a net to hit.
 func (f *Flow) lastNet(rungs []observe.Rung, at string) string {
 	net := ""
 	for _, r := range rungs {
 		if r.Throw.ID == at {
 			break
 		}
-		if !f.aimed(r.Throw.Demands) {
+		if !f.aimed(r.Throw.Demands) && f.c.Ladder().Rung(r.Throw.ID) != nil {
 			net = r.Throw.ID
 		}
 	}

@@ -8,7 +8,7 @@ import (
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
-	"rungwise/engine/source"
+	"rungwise/engine/diag"
 	"rungwise/engine/unit"
 )
 
@@ -25,6 +25,7 @@ func (f *Flow) look(p checklist.Checkpoint, throw, beside string, second bool) i
 	}
 	if p.Measure != nil {
 		it.Typed = measured(p.Measure)
+		it.Help = tidy(it.Help) + clicking(p.Measure)
 		it.Number = true
 		if len(p.Answers) == 0 {
 			it.Seconds = byFrame
@@ -32,7 +33,7 @@ func (f *Flow) look(p checklist.Checkpoint, throw, beside string, second bool) i
 	}
 	it.stands = func(c *casefile.Case) (string, string) { return stoodLook(p, c.Observed(p.ID, throw)) }
 	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
-		looks, err := readLooks(p, shown, r)
+		looks, err := f.readLooks(p, shown, r)
 		if err != nil {
 			return change{}, err
 		}
@@ -55,13 +56,20 @@ func measured(m *checklist.Measure) string {
 	if m.MayBeFrames {
 		out += ", or frames such as 33 frames @ 60"
 	}
-	switch {
-	case m.Unit == string(unit.Deg) && m.Kind == "angle":
-		out += ", or three clicked points such as 412,300 440,388 431,470"
-	case m.Unit == string(unit.Deg):
-		out += ", or the line between two clicked points such as 412,300 440,388"
+	if casefile.Clicked(m) != "" {
+		out += ", or clicked points (? tells how)"
 	}
 	return out
+}
+
+// clicking tells how points are typed.
+func clicking(m *checklist.Measure) string {
+	what := casefile.Clicked(m)
+	if what == "" {
+		return ""
+	}
+	return " To click, read the pixels off the picture and type them with blanks between, such as 412,300 440,388 431,470, then where " +
+		"it is asked for `toward left` and `scale 185 cm = 400 px`. Here it takes " + strings.ReplaceAll(what, ":`", "`") + "."
 }
 
 // stoodLook tells what was seen, in words, and the option that stands for it.
@@ -85,7 +93,8 @@ func stoodLook(p checklist.Checkpoint, o *casefile.Observation) (words, id strin
 }
 
 func lookWords(p checklist.Checkpoint, l casefile.Look) string {
-	text := bareLook(l)
+	bare := casefile.Look{Answer: l.Answer, Value: l.Value, Frames: l.Frames}
+	text := bare.Text()
 	switch {
 	case l.Unseen:
 		text = "could not see"
@@ -98,14 +107,14 @@ func lookWords(p checklist.Checkpoint, l casefile.Look) string {
 		text += " (not sure)"
 	}
 	if l.Note != "" {
-		text += " (" + l.Note + ")"
+		text += " (" + diag.Clean(l.Note) + ")"
 	}
 	return text
 }
 
 // readLooks reads one reply: one clip's answer, or several with `; ` or `, `
 // between them.
-func readLooks(p checklist.Checkpoint, shown Question, r Reply) ([]casefile.Look, error) {
+func (f *Flow) readLooks(p checklist.Checkpoint, shown Question, r Reply) ([]casefile.Look, error) {
 	unsure := r.Unsure
 	text := strings.TrimSpace(r.Text)
 	for _, end := range []string{"?", "not sure"} {
@@ -123,6 +132,9 @@ func readLooks(p checklist.Checkpoint, shown Question, r Reply) ([]casefile.Look
 		if err != nil {
 			return nil, err
 		}
+		if err := f.possible(p, l); err != nil {
+			return nil, err
+		}
 		l.Unsure = unsure && !l.Unseen
 		out = append(out, l)
 	}
@@ -130,12 +142,26 @@ func readLooks(p checklist.Checkpoint, shown Question, r Reply) ([]casefile.Look
 	return out, nil
 }
 
+// possible refuses clicks that do not give what is measured.
+func (f *Flow) possible(p checklist.Checkpoint, l casefile.Look) error {
+	if len(l.Points) == 0 && len(l.Line) == 0 {
+		return nil
+	}
+	height := 0.0
+	if slot, ok := f.base.Catalogue.Slot("athlete.height"); ok && f.facts.Vector[slot].Known {
+		height = f.facts.Vector[slot].N
+	}
+	_, err := l.Reading(p.Measure, height)
+	return orNil(err)
+}
+
 // clipBreak stands between the answers of two clips; a decimal comma has no
 // space after it.
 var clipBreak = regexp.MustCompile(`\s*;\s*|,\s+`)
 
-// pointsPattern is two to four clicked places.
-var pointsPattern = regexp.MustCompile(`^-?\d+(\.\d+)?,-?\d+(\.\d+)?(\s+-?\d+(\.\d+)?,-?\d+(\.\d+)?){1,3}$`)
+// pointsPattern is two to six clicked places, with what belongs to them.
+var pointsPattern = regexp.MustCompile(`^(-?\d+(?:\.\d+)?,-?\d+(?:\.\d+)?(?:\s+-?\d+(?:\.\d+)?,-?\d+(?:\.\d+)?){1,5})` +
+	`(?:\s+toward\s+(\w+))?(?:\s+scale\s+(.+))?$`)
 
 // frameCount is frames written without their word.
 var frameCount = regexp.MustCompile(`^([-+]?\d+)\s*@`)
@@ -153,8 +179,8 @@ func readLook(p checklist.Checkpoint, shown Question, text string) (casefile.Loo
 	if p.Measure == nil || !startsNumber(text) {
 		return l, shown.wrong(text)
 	}
-	if pointsPattern.MatchString(text) {
-		return readPoints(p, text)
+	if m := pointsPattern.FindStringSubmatch(text); m != nil {
+		return readPoints(m)
 	}
 	in := unit.Range{Low: p.Measure.Low, High: p.Measure.High}
 	text = frameCount.ReplaceAllString(text, "$1 frames @")
@@ -185,26 +211,34 @@ func startsNumber(text string) bool {
 	return text != "" && strings.ContainsRune("+-.0123456789", rune(text[0]))
 }
 
-func readPoints(p checklist.Checkpoint, text string) (casefile.Look, error) {
+// readPoints reads clicked places, the side that plus points to, and a scale.
+func readPoints(m []string) (casefile.Look, error) {
 	var l casefile.Look
 	var points []casefile.Point
-	for _, pair := range strings.Fields(text) {
+	for _, pair := range strings.Fields(m[1]) {
 		var at casefile.Point
 		if _, err := fmt.Sscanf(pair, "%g,%g", &at.X, &at.Y); err != nil {
 			return l, refuse("write each point as x,y", "%s is no clicked point", quoted(pair))
 		}
 		points = append(points, at)
 	}
-	if p.Measure.Unit != string(unit.Deg) {
-		return l, refuse("write a number in "+p.Measure.Unit, "%s is not an angle, so it cannot be clicked", p.Title)
-	}
 	switch len(points) {
-	case 3:
-		l.Points = points
 	case 2:
 		l.Line = points
-	default:
+	case 4:
 		l.Line, l.Against = points[:2], points[2:]
+	default:
+		l.Points = points
+	}
+	if l.Toward = casefile.SideOf(m[2]); l.Toward == 0 && m[2] != "" {
+		return l, refuse("write toward left, right, up or down", "%s is no side of the picture", quoted(m[2]))
+	}
+	if m[3] != "" {
+		scale, err := casefile.ScaleOf(m[3])
+		if err != nil {
+			return l, faulty(err)
+		}
+		l.Scale = scale
 	}
 	return l, nil
 }
@@ -213,70 +247,12 @@ func readPoints(p checklist.Checkpoint, text string) (casefile.Look, error) {
 func lookText(looks []casefile.Look) string {
 	texts := make([]string, len(looks))
 	for i, l := range looks {
-		texts[i] = oneLook(l)
+		texts[i] = l.Text()
 	}
 	if len(texts) == 1 {
 		return texts[0]
 	}
 	return "[" + strings.Join(texts, ", ") + "]"
-}
-
-func oneLook(l casefile.Look) string {
-	var fields []string
-	put := func(key, text string) {
-		if text != "" {
-			fields = append(fields, key+": "+text)
-		}
-	}
-	quote := func(words string) string {
-		if words == "" {
-			return ""
-		}
-		return source.Quote(words)
-	}
-	switch {
-	case len(l.Points) > 0:
-		put("points", pointText(l.Points))
-	case len(l.Line) > 0:
-		put("line", pointText(l.Line))
-		put("against", pointText(l.Against))
-	default:
-		put("answer", bareLook(l))
-	}
-	if l.Unsure {
-		put("sure", "no")
-	}
-	put("clip", quote(l.Clip))
-	put("at", quote(l.At))
-	put("by", quote(l.By))
-	put("note", quote(l.Note))
-	if len(fields) == 1 && len(l.Points) == 0 && len(l.Line) == 0 {
-		return bareLook(l)
-	}
-	return "{" + strings.Join(fields, ", ") + "}"
-}
-
-func bareLook(l casefile.Look) string {
-	switch {
-	case l.Unseen:
-		return casefile.CouldNotSee
-	case l.Frames != nil:
-		return l.Frames.String()
-	case l.Value != nil:
-		return l.Value.String()
-	}
-	return l.Answer
-}
-
-func pointText(points []casefile.Point) string {
-	if len(points) == 0 {
-		return ""
-	}
-	out := make([]string, len(points))
-	for i, p := range points {
-		out[i] = fmt.Sprintf("[%g, %g]", p.X, p.Y)
-	}
-	return "[" + strings.Join(out, ", ") + "]"
 }
 
 // noted puts words beside an answer that stands already.

@@ -134,7 +134,7 @@ func (f *Flow) maybeSecond(id string) bool {
 		at := f.facts.Ladder.Verdict.Rung
 		for _, r := range f.facts.Ladder.Rungs[at:] {
 			if r.Throw.ID == id {
-				return true
+				return f.c.Ladder().Rung(id) != nil
 			}
 		}
 		return false

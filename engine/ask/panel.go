@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"rungwise/engine/cause"
+	"rungwise/engine/diag"
 	"rungwise/engine/fact"
 	"rungwise/engine/triage"
 )
@@ -34,20 +35,35 @@ func (f *Flow) Panel() Panel {
 	if _, open := f.safety(); open || f.state == Referred {
 		return Panel{}
 	}
+	_, broken := f.stuck()
+	if len(f.c.Seen) == 0 && !broken {
+		return Panel{Says: f.begun()}
+	}
 	r := f.ranking()
 	p := Panel{Says: f.says(r)}
 	for _, x := range r.Factors[:min(mostLeading, len(r.Factors))] {
 		p.Leading = append(p.Leading, leading(x))
 	}
 	if f.given > 0 && f.was != nil {
-		p.Changed = changes(f.was, r)
+		for _, c := range changes(f.was, r) {
+			p.Changed = append(p.Changed, diag.Clean(c))
+		}
 	}
 	for _, l := range f.telling() {
 		if l.Bits >= worthAsking && len(p.Unseen) < mostLeading {
-			p.Unseen = append(p.Unseen, f.lookTitle(l))
+			p.Unseen = append(p.Unseen, diag.Clean(f.lookTitle(l)))
 		}
 	}
 	return p
+}
+
+// begun says what is missing for an order: it would rest on nothing but how
+// common each factor is.
+func (f *Flow) begun() string {
+	if g := f.settled(); g != nil {
+		return tidy(g.Says)
+	}
+	return "Nothing was seen on video and no break was thrown yet, so nothing is ranked."
 }
 
 // ranking ranks the case, once for each of its states.
@@ -60,9 +76,9 @@ func (f *Flow) ranking() *triage.Result {
 }
 
 func leading(x triage.Ranked) Leading {
-	out := Leading{Title: x.Factor.Title, Words: cause.InWords(chance(x)), Range: cause.InTenths(chance(x))}
+	out := Leading{Title: diag.Clean(x.Factor.Title), Words: cause.InWords(chance(x)), Range: cause.InTenths(chance(x))}
 	if x.Of != nil {
-		out.Of = x.Of.Title
+		out.Of = diag.Clean(x.Of.Title)
 	}
 	return out
 }

@@ -110,8 +110,9 @@ q
 // The whole of SM-04 over a pipe, in the order of the throw, goes to the end.
 func TestPlainFullRun(t *testing.T) {
 	c := worked(t, "sm-04.yaml")
+	lines := script(t, c, Video)
 	f := fresh(t, empty, Video)
-	o, out, errs := piped(t, f, script(t, c, Video))
+	o, out, errs := piped(t, f, lines)
 	if !o.Finished() {
 		t.Fatalf("got %+v\n%s\n%s", o, errs, out[max(0, len(out)-2000):])
 	}

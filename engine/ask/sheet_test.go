@@ -1,0 +1,59 @@
+package ask
+
+import (
+	"strings"
+	"testing"
+)
+
+// The paper holds the questions of the screen, those of the safety screen with
+// the answers that stop everything.
+func TestSheetHoldsTheSameQuestions(t *testing.T) {
+	for _, text := range []string{empty, safe, thrown(t), string(worked(t, "sm-11.yaml").File.Bytes)} {
+		f := fresh(t, text, Video)
+		sheet := f.Sheet()
+		for _, q := range f.All() {
+			if q.ID == "video.throw" || q.Title == "did the pattern hold" {
+				continue // a column of the ladder, and the heading of the shots
+			}
+			if !strings.Contains(sheet, tidy(q.Ask)) {
+				t.Errorf("the paper does not ask: %s", q.Ask)
+			}
+			if q.Section == OnVideo && strings.Count(sheet, q.Throw+": ☐")+strings.Count(sheet, q.Throw+": ☒")+strings.Count(sheet, q.Throw+": _") == 0 {
+				t.Errorf("no line for %s", q.Throw)
+			}
+		}
+		for _, q := range f.base.Checklist.Questions {
+			if !strings.Contains(sheet, tidy(q.Ask)) {
+				t.Errorf("the paper does not ask: %s", q.Ask)
+			}
+		}
+	}
+	f := fresh(t, empty, Video)
+	for _, stop := range []string{"☐ pain (**stop**)", "☐ elbow (**stop**)", "☐ yes, and not cleared in writing (**stop**)"} {
+		if !strings.Contains(f.Sheet(), stop) {
+			t.Errorf("no %q", stop)
+		}
+	}
+	if strings.Contains(f.Sheet(), "nothing (**stop**)") || strings.Contains(f.Sheet(), "hip or groin (**stop**)") {
+		t.Error("an answer stops that does not")
+	}
+}
+
+func TestSheetTicksWhatIsSaved(t *testing.T) {
+	f := fresh(t, string(worked(t, "sm-04.yaml").File.Bytes), Video)
+	sheet := f.Sheet()
+	for _, want := range []string{"- running throw: ☒ before the knee peaks", "| flat ground with leg lift | 82.1 81.2 80.3 81.8 81.6 | in none | 95 |",
+		"- ☐ running throw, camera open: ", "46 deg; 47 deg (a number in deg"} {
+		if !strings.Contains(sheet, want) {
+			t.Errorf("no %q in\n%s", want, sheet)
+		}
+	}
+}
+
+// A referred case gets no throw to film and nothing to count.
+func TestSheetOfAReferredCase(t *testing.T) {
+	sheet := fresh(t, string(worked(t, "sm-17.yaml").File.Bytes), Video).Sheet()
+	if strings.Contains(sheet, "☐") || strings.Contains(sheet, "running") || !strings.Contains(sheet, "clinician") {
+		t.Errorf("got\n%s", sheet)
+	}
+}
