@@ -17,7 +17,7 @@ var floors = map[string]int{
 	"engine/cond": 2, "engine/checklist": 2, "engine/radar": 2,
 	"engine/rule": 3, "engine/casefile": 3, "engine/neat": 3,
 	"engine/observe": 4, "engine/triage": 4, "engine/readings": 4, "engine/schema": 4, "engine/rulebook": 4,
-	"engine/plan": 5, "engine/progress": 5, "engine/rulework": 5, "engine/rulediff": 5,
+	"engine/plan": 5, "engine/progress": 5, "engine/settle": 5, "engine/rulework": 5, "engine/rulediff": 5,
 	"engine/compose": 6,
 	"engine/render":  7, "engine/ask": 7, "engine/week": 7,
 	"engine":       8,

@@ -97,6 +97,10 @@ func in(mph float64, to unit.Unit) float64 {
 	return float64(int64(q.Value*10+0.5)) / 10
 }
 
+// sureEnough is the chance from which on no throw is spent on being surer.
+// Source: house default.
+const sureEnough = .95
+
 // advice says where more throws would help, and where they would not.
 func (c composer) advice() []string {
 	l := c.Facts.Ladder
@@ -111,21 +115,45 @@ func (c composer) advice() []string {
 	if v.Gap && v.After >= 0 && v.Rung >= 0 {
 		out = append(out, fmt.Sprintf("the rungs between %s and %s were not thrown, so it goes somewhere between the two", l.Rungs[v.After].Throw.Title, l.Rungs[v.Rung].Throw.Title))
 	}
+	total := 0
 	for _, a := range v.Advice {
-		lead := "to be surer, throw"
-		if v.AdviceNeeded {
-			lead = "throw"
+		title := l.Rungs[a.Rung].Throw.Title
+		switch {
+		case v.AdviceNeeded:
+			total += a.Throws
+			out = append(out, fmt.Sprintf("throw %d more at %s", a.Throws, title))
+		case v.Probability < sureEnough:
+			out = append(out, fmt.Sprintf("not needed, but %d more throws at %s would make it surer", a.Throws, title))
 		}
-		out = append(out, fmt.Sprintf("%s %d more at %s", lead, a.Throws, l.Rungs[a.Rung].Throw.Title))
 	}
 	if v.AdviceNeeded && !v.MoreThrowsCanSettle {
 		out = append(out, "more throws at these rungs will not settle it: look at the pattern on video")
 	}
-	if v.SomeUntested && v.Kind == ladder.NoneFound {
-		out = append(out, "some rungs were not thrown: this means no break that stays")
+	if v.Kind == ladder.NoneFound {
+		out = append(out, c.untested()...)
 	}
-	if v.ThrowsForAnotherDay > 0 {
-		out = append(out, fmt.Sprintf("%d of these throws belong on another day", v.ThrowsForAnotherDay))
+	if text := c.allowed(total); text != "" {
+		out = append(out, text)
+	}
+	return out
+}
+
+// untested says what no break found leaves open: rungs between the thrown ones
+// can only hide a break that does not stay, those beyond the last anything.
+func (c composer) untested() []string {
+	l := c.Facts.Ladder
+	var out []string
+	last := 0
+	for i, r := range l.Verdict.Rungs {
+		if r.Tested {
+			if i > last+1 {
+				out = []string{"some rungs were not thrown: this means no break that stays"}
+			}
+			last = i
+		}
+	}
+	if last < len(l.Rungs)-1 {
+		out = append(out, fmt.Sprintf("nothing was thrown beyond %s, so nothing is known of what comes after it", l.Rungs[last].Throw.Title))
 	}
 	return out
 }

@@ -3,12 +3,41 @@ package observe
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/fact"
 	"rungwise/engine/ladder"
 	"rungwise/engine/rule"
 )
+
+// Ladder is the newest ladder with its verdict. Rungs are the throws that were
+// thrown and those that belong between them and on to the game.
+type Ladder struct {
+	Thrown  bool
+	On      time.Time // its last day; zero = not told
+	Verdict ladder.Verdict
+	Rungs   []Rung
+	Numbers ladder.Ladder // what the verdict was read from
+	Steps   []ladder.Step // between the rungs
+	Lost    []string      // demands added between the last good rung and the stuck one
+	Break   []float64     // chance by demand that the pattern goes there; nil = not known
+	Flags   []string
+	Earlier *Earlier // the ladder before it, nil = there is none
+}
+
+// Earlier is a ladder of weeks ago.
+type Earlier struct {
+	On      time.Time
+	Numbers ladder.Ladder
+}
+
+// Rung is one rung of the ladder beside its throw.
+type Rung struct {
+	casefile.Rung
+	Throw rule.Throw
+	Adds  []string // demands it adds to the rung before, by id
+}
 
 // trainedFrom is the age from which throws scatter as those of trained
 // pitchers do (house default); an unknown age scatters as the young do.
@@ -18,46 +47,213 @@ const trainedFrom = 15
 const surely = 0.8
 
 func (o *observer) ladder() error {
-	l := o.c.Ladder()
-	if l == nil || len(l.Rungs) == 0 {
+	days, rest := o.ladderOf(o.c.Ladders)
+	if len(days) == 0 {
 		o.word("ladder.verdict", ladder.NotThrown)
 		o.f.Ladder.Verdict = ladder.Verdict{Kind: ladder.NotThrown, Rung: -1, Next: -1, After: -1}
 		return nil
 	}
-	o.f.Ladder.Thrown = true
-	o.rungs(l)
-	v, err := ladder.Judge(o.numbers(l), ladder.Defaults())
+	f := &o.f.Ladder
+	f.Thrown, f.On = true, days[len(days)-1].On
+	thrown, moved := o.thrown(days)
+	if moved {
+		f.Flags = append(f.Flags, "rungs stand before the reference drill; they were read after it")
+	}
+	if err := o.rungs(thrown, len(days) > 1); err != nil {
+		return err
+	}
+	f.Numbers = o.numbers(days, f.Rungs)
+	v, err := ladder.Judge(f.Numbers, ladder.Defaults())
 	if err != nil {
 		return err
 	}
-	o.f.Ladder.Verdict = v
-	o.flags(l)
+	f.Verdict = v
+	if before, _ := o.ladderOf(rest); len(before) > 0 {
+		rungs, _ := o.thrown(before)
+		f.Earlier = &Earlier{On: before[len(before)-1].On, Numbers: o.numbers(before, rungs)}
+	}
+	o.flags(days)
 	o.lost()
 	o.ladderFacts()
 	return nil
 }
 
-// rungs puts the rungs in order: the reference drill first, the others as they
-// stand in the file.
-func (o *observer) rungs(l *casefile.Ladder) {
-	rungs := slices.Clone(l.Rungs)
-	first := slices.IndexFunc(rungs, func(r casefile.Rung) bool { return r.Throw == o.c.Reference.Throw })
-	if first > 0 {
+// oneLadder is how many days a ladder may be spread over (house default): days of
+// it hold different rungs, and each holds the reference drill.
+const oneLadder = 7
+
+// ladderOf takes the newest ladder off a list by date, with the days before it
+// over which it was split, and returns what is left.
+func (o *observer) ladderOf(all []casefile.Ladder) (days, rest []casefile.Ladder) {
+	for len(all) > 0 && len(all[len(all)-1].Rungs) == 0 {
+		all = all[:len(all)-1]
+	}
+	if len(all) == 0 {
+		return nil, nil
+	}
+	n := len(all) - 1
+	newest := all[n]
+	for n > 0 && o.goesOn(all[n-1], all[n:], newest.On) {
+		n--
+	}
+	return all[n:], all[:n]
+}
+
+// goesOn reports whether a day's rungs belong to the ladder of later days.
+func (o *observer) goesOn(day casefile.Ladder, later []casefile.Ladder, until time.Time) bool {
+	reference := o.c.Reference.Throw
+	if day.On.IsZero() || until.Sub(day.On) > oneLadder*24*time.Hour || until.Equal(day.On) || day.Rung(reference) == nil {
+		return false
+	}
+	return !slices.ContainsFunc(later, func(l casefile.Ladder) bool {
+		return l.Rung(reference) == nil || slices.ContainsFunc(l.Rungs, func(r casefile.Rung) bool {
+			return r.Throw != reference && day.Rung(r.Throw) != nil
+		})
+	})
+}
+
+// thrown lists the rungs of the file: the reference drill first, the others as
+// they stand there, those of several days as the catalogue has them. moved says
+// that others stood before the reference.
+func (o *observer) thrown(days []casefile.Ladder) (rungs []Rung, moved bool) {
+	for d, l := range days {
+		for _, r := range l.Rungs {
+			t, ok := o.b.Throw(r.Throw) // the file was read with the base's names
+			if ok && (d == 0 || r.Throw != o.c.Reference.Throw) {
+				rungs = append(rungs, Rung{Rung: r, Throw: *t})
+			}
+		}
+	}
+	if len(days) > 1 {
+		place := func(r Rung) int {
+			return slices.IndexFunc(o.b.Throws, func(t rule.Throw) bool { return t.ID == r.Throw.ID })
+		}
+		slices.SortStableFunc(rungs, func(a, b Rung) int { return place(a) - place(b) })
+	}
+	if first := slices.IndexFunc(rungs, func(r Rung) bool { return r.Throw.ID == o.c.Reference.Throw }); first > 0 {
 		reference := rungs[first]
-		rungs = slices.Insert(slices.Delete(rungs, first, first+1), 0, reference)
-		o.f.Ladder.Flags = append(o.f.Ladder.Flags, "rungs stand before the reference drill; they were read after it")
+		return slices.Insert(slices.Delete(rungs, first, first+1), 0, reference), len(days) == 1
 	}
-	for _, r := range rungs {
-		t, ok := o.b.Throw(r.Throw)
-		if !ok {
-			continue // the file was read with the base's names
-		}
-		out := Rung{Rung: r, Throw: *t}
-		if n := len(o.f.Ladder.Rungs); n > 0 {
-			out.Adds = o.added(o.f.Ladder.Rungs[n-1].Throw, *t)
-		}
-		o.f.Ladder.Rungs = append(o.f.Ladder.Rungs, out)
+	return rungs, false
+}
+
+// rungs builds the ladder through the thrown rungs: what was not thrown between
+// them and on to the game is on it too, so that a break is only said to lie where
+// it was looked for.
+func (o *observer) rungs(thrown []Rung, split bool) error {
+	f := &o.f.Ladder
+	if len(thrown) == 0 {
+		return nil
 	}
+	ids := make([]string, len(thrown))
+	for i, r := range thrown {
+		ids[i] = r.Throw.ID
+	}
+	built, err := BuildLadder(o.b, ids[0], ids[1:], ids)
+	if err != nil {
+		return err
+	}
+	f.Steps = built.Steps
+	for _, id := range built.Throws {
+		t, _ := o.b.Throw(id)
+		out := Rung{Rung: casefile.Rung{Throw: id}, Throw: *t}
+		if i := slices.Index(ids, id); i >= 0 {
+			out = thrown[i]
+		}
+		if n := len(f.Rungs); n > 0 {
+			out.Adds = o.added(f.Rungs[n-1].Throw, *t)
+		}
+		f.Rungs = append(f.Rungs, out)
+	}
+	if ids[0] != o.c.Reference.Throw && o.c.Reference.Throw != "" {
+		f.Flags = append(f.Flags, "the reference drill is not on this ladder: it was read from its first rung")
+	}
+	if split {
+		f.Flags = append(f.Flags, "read as one ladder over several days, each against its own throws of the reference drill")
+	}
+	return nil
+}
+
+// BuildLadder builds the ladder from a throw to the game through throws that are
+// to be on it, in their order. Of throws with equal demands one that was measured
+// stands for the others.
+func BuildLadder(b *rule.Base, from string, through, measured []string) (ladder.Built, error) {
+	p := ladder.Plan{From: from, To: Game(b)}
+	for _, t := range b.Throws {
+		p.Throws = append(p.Throws, ladder.Throw{ID: t.ID, Demands: t.Demands, Measured: slices.Contains(measured, t.ID)})
+	}
+	for _, id := range through {
+		if id != p.From && id != p.To {
+			p.Pin = append(p.Pin, id)
+		}
+	}
+	return ladder.Build(p)
+}
+
+// Measured lists the throws that have readings on any ladder of a case.
+func Measured(c *casefile.Case) []string {
+	var out []string
+	for _, l := range c.Ladders {
+		for _, r := range l.Rungs {
+			if len(r.Speeds) > 0 && !slices.Contains(out, r.Throw) {
+				out = append(out, r.Throw)
+			}
+		}
+	}
+	return out
+}
+
+// Age is the athlete's age in years, and whether it was told.
+func Age(f *Facts, b *rule.Base) (int, bool) { return (&observer{f: f, b: b}).age() }
+
+// Unthrown is the numbers of a built ladder before anything was thrown, with the
+// shares that hold for an athlete of an age; an unknown age scatters as the young
+// do.
+func Unthrown(b *rule.Base, throws []string, age int, known bool) ladder.Ladder {
+	out := ladder.Ladder{Trained: known && age >= trainedFrom}
+	for _, id := range throws {
+		if t, ok := b.Throw(id); ok {
+			share := t.ShareFor(age, known)
+			out.Rungs = append(out.Rungs, ladder.Rung{Throw: id, Share: ladder.Share{Low: share.Low, High: share.High}})
+		}
+	}
+	return out
+}
+
+// Game is the throw at the end of every ladder: the one off the mound that asks
+// for the most of most demands, the first of equals.
+func Game(b *rule.Base) string {
+	id, most := "", -1
+	for _, t := range b.Throws {
+		n := 0
+		for i, d := range b.Demands {
+			if t.Demands[i] == len(d.Values)-1 {
+				n++
+			}
+		}
+		if t.OnMound && n > most {
+			id, most = t.ID, n
+		}
+	}
+	return id
+}
+
+// Prospect puts the ladder that would be thrown from the case's reference drill
+// into facts without one. It does nothing where there is a ladder, or no
+// reference drill to begin at.
+func Prospect(f *Facts, c *casefile.Case, b *rule.Base) error {
+	t, ok := b.Throw(c.Reference.Throw)
+	if f.Ladder.Thrown || !ok {
+		return nil
+	}
+	o := &observer{c: c, b: b, f: f}
+	if err := o.rungs([]Rung{{Rung: casefile.Rung{Throw: t.ID}, Throw: *t}}, false); err != nil {
+		return err
+	}
+	f.Ladder.Numbers = o.numbers(nil, f.Ladder.Rungs)
+	v, err := ladder.Judge(f.Ladder.Numbers, ladder.Defaults())
+	f.Ladder.Verdict = v
+	return err
 }
 
 // added lists the demands in which two throws differ.
@@ -71,28 +267,37 @@ func (o *observer) added(from, to rule.Throw) []string {
 	return out
 }
 
-// numbers is the ladder without its words.
-func (o *observer) numbers(l *casefile.Ladder) ladder.Ladder {
+// numbers is a ladder without its words. Days after the first count against
+// their own throws of the reference drill.
+func (o *observer) numbers(days []casefile.Ladder, rungs []Rung) ladder.Ladder {
 	age, known := o.age()
 	out := ladder.Ladder{Trained: known && age >= trainedFrom}
-	for _, r := range o.f.Ladder.Rungs {
+	for _, r := range rungs {
 		share := r.Throw.ShareFor(age, known)
+		day := slices.IndexFunc(days, func(l casefile.Ladder) bool { return l.Rung(r.Throw.ID) != nil })
 		out.Rungs = append(out.Rungs, ladder.Rung{Throw: r.Throw.ID, Share: ladder.Share{Low: share.Low, High: share.High},
-			Speeds: r.Speeds, Marks: r.Marks, OneMark: r.OneMark})
+			Speeds: r.Speeds, Marks: r.Marks, OneMark: r.OneMark, Day: max(day, 0)})
 	}
-	if len(l.Again) > 0 {
-		out.Again = []ladder.Again{{Rung: 0, Speeds: l.Again}}
+	for d, l := range days {
+		if r := l.Rung(o.c.Reference.Throw); d > 0 && r != nil && len(r.Speeds) > 0 {
+			out.Again = append(out.Again, ladder.Again{Rung: 0, Speeds: r.Speeds, Day: d, Order: -1}) // first on its day
+		}
+		if len(l.Again) > 0 {
+			out.Again = append(out.Again, ladder.Again{Rung: 0, Speeds: l.Again, Day: d})
+		}
 	}
 	return out
 }
 
 // flags tells what about the readings themselves needs a look.
-func (o *observer) flags(l *casefile.Ladder) {
+func (o *observer) flags(days []casefile.Ladder) {
 	f := &o.f.Ladder
 	guns := map[string]bool{}
-	for _, r := range f.Rungs {
-		if gun := orElse(r.Gun, l.Gun); gun != "" {
-			guns[gun] = true
+	for _, l := range days {
+		for _, r := range l.Rungs {
+			if gun := orElse(r.Gun, l.Gun); gun != "" {
+				guns[gun] = true
+			}
 		}
 	}
 	if len(guns) > 1 {

@@ -12,7 +12,6 @@ import (
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/fact"
-	"rungwise/engine/ladder"
 	"rungwise/engine/rule"
 	"rungwise/engine/workload"
 )
@@ -28,23 +27,6 @@ type Facts struct {
 	Carry    CarryOver
 	Load     Load
 	Floor    float64 // mph under which the reference counts as fading; 0 = not known
-}
-
-// Ladder is the newest ladder with its verdict.
-type Ladder struct {
-	Thrown  bool
-	Verdict ladder.Verdict
-	Rungs   []Rung
-	Lost    []string  // demands added between the last good rung and the stuck one
-	Break   []float64 // chance by demand that the pattern goes there; nil = not known
-	Flags   []string
-}
-
-// Rung is one rung of the ladder beside its throw.
-type Rung struct {
-	casefile.Rung
-	Throw rule.Throw
-	Adds  []string // demands it adds to the rung before, by id
 }
 
 // CarryOver is the gain in the drill beside the gain on the mound, in mph.
@@ -66,6 +48,7 @@ func Observe(c *casefile.Case, b *rule.Base, today time.Time) (*Facts, error) {
 	o := &observer{c: c, b: b, today: today, f: &Facts{
 		Vector: b.Catalogue.Vector(), Lambda: map[int]float64{}, Unsure: map[int]bool{}}}
 	o.answers()
+	o.logHealth()
 	if err := o.ladder(); err != nil {
 		return nil, fmt.Errorf("%s: %w", c.Code, err)
 	}

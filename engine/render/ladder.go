@@ -16,10 +16,13 @@ func Ladder(r *report.Report, o Options) string {
 	w := newWriter(r, o)
 	w.title = esc(r.Case)
 	if quiet(r) {
-		w.quiet()
+		w.quiet(false)
 		return w.markdown(r, o)
 	}
 	w.stops()
+	if v := r.Gate.Verdict; v != "go_on" && v != "none_found" {
+		w.gate()
+	}
 	w.ladderAlone()
 	if p := r.Ladder.Page; p != nil {
 		w.throwNext(p.Next)
@@ -27,6 +30,7 @@ func Ladder(r *report.Report, o Options) string {
 		w.since(p)
 		w.candidates(p)
 	}
+	w.cautions("Cautions", func(c report.Caution) bool { return c.Level != "stop" })
 	w.section("deferral", "Who comes first")
 	w.para(w.say("plan_deferral"))
 	w.madeWith("")
@@ -39,18 +43,11 @@ func (w *writer) ladderAlone() {
 	l := w.r.Ladder
 	w.section("ladder", "Where it breaks")
 	w.para(bold(w.ladderVerdict()), w.ladderMore())
-	if l.Rung != "" && l.LostWords != "" {
-		after := ""
-		if l.LastGood != "" {
-			after = "After " + throwTitle(w.r, l.LastGood) + " it "
-		}
-		w.para(esc(sentence(capital(after + l.LostWords))))
-	}
 	if len(l.Rungs) > 0 && slices.ContainsFunc(l.Rungs, func(g report.Rung) bool { return g.N > 0 }) {
 		w.add(part{chart: true})
 	}
-	w.bullets(escAll(sentences(l.Advice))...)
-	w.bullets(escAll(sentences(l.Flags))...)
+	w.bullets(escAll(l.Advice)...)
+	w.bullets(escAll(l.Flags)...)
 }
 
 // throwNext says which throws to make on which day.
@@ -77,7 +74,7 @@ func (w *writer) throwNext(n *report.NextThrows) {
 		for _, p := range d.Parts {
 			parts = append(parts, esc(fmt.Sprintf("%d × %s", p.Throws, p.Title)))
 		}
-		w.bullets(bold(esc(shortDay(d.On))) + ": " + strings.Join(parts, ", ") + esc(fmt.Sprintf(" (%s)", count(d.Throws, "throw"))))
+		w.bullets(bold(esc(shortDay(d.On))) + ": " + strings.Join(parts, ", ") + " (" + count(d.Throws, "throw") + ")")
 	}
 	if today := len(n.Days) > 0 && n.Days[0].On == w.r.On; !today && n.Bound != "" {
 		w.para(esc(sentence(fmt.Sprintf("Today's limits leave %s%s", count(n.Room, "throw"), bracket(n.Bound)))))
@@ -128,14 +125,14 @@ func (w *writer) since(p *report.LadderPage) {
 	var rows [][]string
 	for _, c := range p.Changes {
 		says := map[string]string{"faster": "faster", "slower": "slower", "cannot_be_seen": "cannot be seen"}[c.Says]
-		rows = append(rows, []string{esc(capital(c.Title)), signed(oneDecimal(c.Percent)) + " %",
-			fmt.Sprintf("%s to %s %%", signed(oneDecimal(c.Low)), signed(oneDecimal(c.High))), says})
+		rows = append(rows, []string{esc(capital(c.Title)), signed(tenthOf(c.Percent)) + " %",
+			fmt.Sprintf("%s to %s %%", signed(tenthOf(c.Low)), signed(tenthOf(c.High))), says})
 	}
 	w.table([]string{"Throw", "Change", "Between", "Says"}, rows)
 	w.para("The first line is the reference drill against itself; the others are each rung against the reference of its own day.")
 }
 
-func oneDecimal(v float64) float64 { return math.Round(v*10) / 10 }
+func tenthOf(v float64) float64 { return math.Round(v*10) / 10 }
 
 // candidates sets drills side by side that could be the reference.
 func (w *writer) candidates(p *report.LadderPage) {
@@ -150,21 +147,14 @@ func (w *writer) candidates(p *report.LadderPage) {
 	}
 	var items []string
 	for _, c := range p.Candidates {
-		behind := ""
+		words := slices.Clone(c.Words)
 		if c.Behind > 0 {
-			behind = fmt.Sprintf("%s %% behind the best (%s to %s)", num(oneDecimal(c.Behind)), num(oneDecimal(c.Low)), num(oneDecimal(c.High)))
+			words = append(words, fmt.Sprintf("%s %% behind the best (%s to %s)", num(tenthOf(c.Behind)), num(tenthOf(c.Low)), num(tenthOf(c.High))))
 		}
-		items = append(items, esc(sentence(capital(c.Title)+": "+list(append(slices.Clone(c.Words), some(behind)...)))))
+		items = append(items, esc(sentence(capital(c.Title)+": "+list(words))))
 	}
 	w.bullets(items...)
 	w.para("Speed orders only what passes: a drill is chosen for its positions.")
-}
-
-func some(s string) []string {
-	if s == "" {
-		return nil
-	}
-	return []string{s}
 }
 
 // BuiltLadder writes a ladder that was built and not thrown.

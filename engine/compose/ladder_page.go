@@ -1,0 +1,236 @@
+package compose
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"rungwise/engine/ladder"
+	"rungwise/engine/observe"
+	"rungwise/engine/report"
+	"rungwise/engine/rule"
+	"rungwise/engine/settle"
+	"rungwise/engine/workload"
+)
+
+// LadderPage adds to a record what the ladder by itself is asked for; order is
+// settle.Halving, settle.Whole or "" for the athlete's default. A record that may
+// hold no word about throwing is left as it is.
+func LadderPage(r *report.Report, f Findings, order string) error {
+	if Silent(f.Triage) {
+		return nil
+	}
+	c := composer{f}
+	if !f.Facts.Ladder.Thrown {
+		if err := observe.Prospect(f.Facts, f.Case, f.Base); err != nil {
+			return err
+		}
+		for i := range f.Facts.Ladder.Rungs {
+			r.Ladder.Rungs = append(r.Ladder.Rungs, c.rung(i))
+		}
+	}
+	p := &report.LadderPage{Steps: c.steps(f.Facts.Ladder.Steps), Changes: []report.Change{}, Candidates: []report.Candidate{}}
+	r.Ladder.Page = p
+	if err := c.nextThrows(p, order); err != nil {
+		return err
+	}
+	c.candidates(p)
+	return c.changes(p, r)
+}
+
+// BuiltLadder words a ladder that was built from a throw; numbers is the same
+// ladder with the shares that hold for the athlete.
+func BuiltLadder(b *rule.Base, steps []ladder.Step, numbers ladder.Ladder, measured []string) (*report.BuiltLadder, error) {
+	c := composer{Findings{Base: b}}
+	v, err := ladder.Judge(numbers, ladder.Defaults())
+	if err != nil {
+		return nil, err
+	}
+	out := &report.BuiltLadder{Rungs: []report.BuiltRung{}, Steps: c.steps(steps)}
+	for _, r := range v.Rungs {
+		t, _ := b.Throw(r.Throw)
+		out.Rungs = append(out.Rungs, report.BuiltRung{Throw: t.ID, Title: t.Title, InWords: tidy(t.InWords), Expected: [2]float64{r.Low, r.High},
+			Measured: slices.Contains(measured, t.ID)})
+	}
+	return out, nil
+}
+
+// steps words the steps of a ladder.
+func (c composer) steps(steps []ladder.Step) []report.Step {
+	out := []report.Step{}
+	for _, s := range steps {
+		w := report.Step{From: s.From, To: s.To, Title: c.throwTitle(s.To), Places: s.Places, Instead: []string{}}
+		var parts []string
+		for _, ch := range s.Changes {
+			d := c.Base.Demands[ch.Demand]
+			text := d.Adds
+			if ch.Away {
+				text = undone(d.Adds)
+			}
+			parts, w.Away = append(parts, text), w.Away || ch.Away
+		}
+		w.Adds = strings.Join(parts, " and ")
+		w.Between = c.between(s)
+		for _, id := range s.Instead {
+			w.Instead = append(w.Instead, c.throwTitle(id))
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// undone is what a step says that goes back in a demand: "gives back the run-up"
+// for one that "takes away the run-up".
+func undone(adds string) string {
+	if what, ok := strings.CutPrefix(adds, "takes away "); ok {
+		return "gives back " + what
+	}
+	if what, ok := strings.CutPrefix(adds, "adds "); ok {
+		return "takes away " + what
+	}
+	return "goes back on this: " + adds
+}
+
+// between describes the throw that would halve a large step by what it asks
+// where the step changes something.
+func (c composer) between(s ladder.Step) string {
+	if len(s.Halving) == 0 {
+		return ""
+	}
+	var parts []string
+	for _, ch := range s.Changes {
+		d := c.Base.Demands[ch.Demand]
+		parts = append(parts, humble(d.ID)+": "+humble(d.Values[s.Halving[ch.Demand]]))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func humble(id string) string { return strings.ReplaceAll(id, "_", " ") }
+
+// idle reports whether the gate leaves no reason to throw a ladder: a drill that
+// has faded comes first, and one that never worked is no reference.
+func (c composer) idle(asked bool) bool {
+	g := c.Triage.Gate
+	return g != nil && (g.Verdict == rule.Restore || g.Verdict == rule.NotThisQuestion && !asked)
+}
+
+// nextThrows words what to throw next.
+func (c composer) nextThrows(p *report.LadderPage, order string) error {
+	rungs := c.Facts.Ladder.Rungs
+	if len(rungs) == 0 || c.idle(order != "") {
+		return nil
+	}
+	limits, err := settle.LimitsOf(c.Facts, c.Base, c.On)
+	if err != nil {
+		return err
+	}
+	asked, why := order != "", "as asked for"
+	if !asked {
+		order, why = limits.Default(c.Case.Load)
+	}
+	n := &report.NextThrows{Order: order, Why: why, Days: []report.ThrowsDay{}}
+	n.Room, n.Bound = limits.Room(workload.DateOf(c.On))
+	plan, err := settle.Plan(c.Facts, limits, order)
+	if err != nil || plan.Settled || !asked && plan.Fresh && c.Facts.Ladder.Verdict.Kind == ladder.NoneFound {
+		return err
+	}
+	n.Fresh, n.About, n.Video, n.NoDay = plan.Fresh, plan.About, plan.Video, plan.NoDay
+	for _, d := range plan.Days {
+		day := report.ThrowsDay{On: d.On.String(), Throws: d.Throws, Parts: []report.ThrowsPart{}}
+		for _, part := range d.Parts {
+			if part.Throws > 0 {
+				t := rungs[part.Rung].Throw
+				day.Parts = append(day.Parts, report.ThrowsPart{Throw: t.ID, Title: t.Title, Throws: part.Throws})
+			}
+		}
+		n.Days = append(n.Days, day)
+	}
+	p.Next = n
+	return nil
+}
+
+// changes sets the ladder beside the one before it.
+func (c composer) changes(p *report.LadderPage, r *report.Report) error {
+	l := c.Facts.Ladder
+	if l.Earlier == nil {
+		return nil
+	}
+	p.Since = day(l.Earlier.On)
+	changes, err := ladder.Compare(l.Earlier.Numbers, l.Numbers, ladder.Defaults())
+	if err != nil {
+		r.Ladder.Flags = append(r.Ladder.Flags, "the ladder before cannot be compared: "+err.Error())
+		return nil
+	}
+	for _, ch := range changes {
+		p.Changes = append(p.Changes, report.Change{Throw: ch.Throw, Title: c.throwTitle(ch.Throw), Before: ch.Before, After: ch.After,
+			Percent: ch.Percent, Low: ch.Interval.Low, High: ch.Interval.High, Says: ch.Says})
+	}
+	return nil
+}
+
+// candidates ranks the drills that could be the reference.
+func (c composer) candidates(p *report.LadderPage) {
+	all := observe.Candidates(c.Facts, c.Case, c.Base, c.On)
+	readings := map[string]int{}
+	for _, k := range all {
+		readings[k.Throw] = len(k.Speeds)
+	}
+	ranked, found := ladder.Choose(all, ladder.Defaults(), c.Facts.Ladder.Numbers.Trained)
+	p.Found = found
+	for _, k := range ranked {
+		out := report.Candidate{Throw: k.Throw, Title: c.throwTitle(k.Throw), N: readings[k.Throw], Fit: k.Fit, Behind: k.Behind,
+			Low: k.Interval.Low, High: k.Interval.High, Reasons: k.Reasons, Words: []string{}}
+		for _, reason := range k.Reasons {
+			out.Words = append(out.Words, reasonWords(reason))
+		}
+		p.Candidates = append(p.Candidates, out)
+	}
+}
+
+// reasonWords says why a drill stands where it does.
+func reasonWords(reason string) string {
+	switch reason {
+	case ladder.ReasonFewThrows:
+		return "under three readings: speed says nothing yet"
+	case ladder.ReasonPositionsWorse:
+		return "its positions are no better than the mound's, so it is no reference"
+	case ladder.ReasonPositionsUnseen:
+		return "its positions were not compared with the mound's: film it first"
+	case ladder.ReasonNeverWorked:
+		return "it gained nothing beyond noise"
+	case ladder.ReasonLearning:
+		return "within its first weeks: the gain may be learning"
+	case ladder.ReasonBest:
+		return "fastest for what such a drill lets one expect"
+	case ladder.ReasonSlower:
+		return "slower than the best by more than chance"
+	case ladder.ReasonTooClose:
+		return "too close to the best to tell by speed"
+	}
+	return humble(reason)
+}
+
+// allowed says how much of the advised throws today's limits leave, and when the
+// rest fits; "" where all of it does.
+func (c composer) allowed(throws int) string {
+	limits, err := settle.LimitsOf(c.Facts, c.Base, c.On)
+	if err != nil || throws == 0 {
+		return ""
+	}
+	room, bound := limits.Room(workload.DateOf(c.On))
+	if room >= throws {
+		return ""
+	}
+	text := fmt.Sprintf("the limits leave %d of these throws today", room)
+	if room == 0 {
+		text = "none of these throws today"
+	}
+	if bound != "" {
+		text += " (" + bound + ")"
+	}
+	if on, ok := limits.Next(workload.DateOf(c.On), throws); ok {
+		return text + "; all of them fit on " + on.Time().Format(time.DateOnly)
+	}
+	return text + ", and no day of the next four weeks takes them all"
+}

@@ -1,0 +1,127 @@
+package engine
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"time"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/compose"
+	"rungwise/engine/diag"
+	"rungwise/engine/observe"
+	"rungwise/engine/radar"
+	"rungwise/engine/readings"
+	"rungwise/engine/report"
+)
+
+// ErrNoThrow tells that there is no throw of a name.
+var ErrNoThrow = errors.New("no throw is called that")
+
+// Ladder writes the record of a case with all that is asked of the ladder by
+// itself. order is settle.Halving, settle.Whole or "" for the athlete's default.
+func (e *Engine) Ladder(c *casefile.Case, order string) (*report.Report, error) {
+	f, err := e.findings(c, nil)
+	if err != nil {
+		return nil, err
+	}
+	r := compose.Report(f)
+	return r, compose.LadderPage(r, f, order)
+}
+
+// Silent reports whether no word about throwing may be said to the athlete of a
+// case, whose record is then r.
+func (e *Engine) Silent(c *casefile.Case) (r *report.Report, silent bool, err error) {
+	f, err := e.findings(c, nil)
+	if err != nil {
+		return nil, false, err
+	}
+	return compose.Report(f), compose.Silent(f.Triage), nil
+}
+
+// BuildLadder builds a ladder from a throw to the game, through some throws in
+// their order, and through what the athlete has thrown on it where a case is
+// given (nil: nobody's). The error is ErrNoThrow for a name that is not there.
+func (e *Engine) BuildLadder(from string, through []string, c *casefile.Case) (*report.BuiltLadder, error) {
+	for _, id := range append([]string{from}, through...) {
+		if _, ok := e.base.Throw(id); !ok {
+			return nil, fmt.Errorf("%w: %q%s", ErrNoThrow, id, e.nearThrow(id))
+		}
+	}
+	var measured []string
+	age, known := 0, false
+	if c != nil {
+		f, err := observe.Observe(c, e.base, e.today)
+		if err != nil {
+			return nil, err
+		}
+		age, known = observe.Age(f, e.base)
+		measured = observe.Measured(c)
+	}
+	built, err := observe.BuildLadder(e.base, from, through, measured)
+	if err != nil {
+		return nil, err
+	}
+	return compose.BuiltLadder(e.base, built.Steps, observe.Unthrown(e.base, built.Throws, age, known), measured)
+}
+
+func (e *Engine) nearThrow(id string) string {
+	names := make([]string, len(e.base.Throws))
+	for i, t := range e.base.Throws {
+		names[i] = t.ID
+	}
+	if near, ok := diag.Nearest(id, names); ok {
+		return "; did you mean " + near + "?"
+	}
+	return ""
+}
+
+// Radar reads a list of radar readings with the base's names for throws.
+func (e *Engine) Radar(path string, in io.Reader, o radar.Options) (*radar.Import, diag.List) {
+	o.Today, o.Throws = e.today, nil
+	for _, t := range e.base.Throws {
+		o.Throws = append(o.Throws, radar.Name{ID: t.ID, Title: t.Title})
+	}
+	return radar.Read(path, in, o)
+}
+
+// ErrImported tells that a list of readings was put into the case before.
+var ErrImported = errors.New("this list was taken into the case before")
+
+// Import puts the accepted lines of a list into the text of a case. all takes
+// them as new throws even where the same stand there already.
+func (e *Engine) Import(c *casefile.Case, m *radar.Import, all bool) (readings.Change, error) {
+	if line := readings.Imported(c.File, m.Hash); line > 0 && !all {
+		return readings.Change{}, fmt.Errorf("%w: line %d of %s says so", ErrImported, line, c.File.Path)
+	}
+	order, err := e.order(c, m)
+	if err != nil {
+		return readings.Change{}, err
+	}
+	on := time.Date(e.today.Year(), e.today.Month(), e.today.Day(), 0, 0, 0, 0, time.UTC)
+	return readings.Into(c, m, e.vocabulary(), readings.Options{On: on, Order: order, All: all})
+}
+
+// order is the ladder that the case's rungs and the list's throws lie on.
+func (e *Engine) order(c *casefile.Case, m *radar.Import) ([]string, error) {
+	known := observe.Measured(c)
+	for _, r := range m.Accepted() {
+		known = append(known, r.Throw)
+	}
+	from := c.Reference.Throw
+	if from == "" && len(known) > 0 {
+		from = known[0]
+	}
+	var through []string
+	for _, t := range e.base.Throws {
+		if t.ID != from && slices.Contains(known, t.ID) {
+			through = append(through, t.ID)
+		}
+	}
+	if from == "" {
+		return nil, nil
+	}
+	built, err := observe.BuildLadder(e.base, from, through, known)
+	return built.Throws, err
+}

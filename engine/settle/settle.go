@@ -1,0 +1,166 @@
+// Package settle says which throws would settle where a ladder breaks, and on
+// which days they may be thrown.
+//
+// Its invariant: no day is given more throws than the hard limits leave it, the
+// throws made and the games ahead counted; and no throw is asked for that a
+// verdict does not need.
+package settle
+
+import (
+	"errors"
+	"time"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/ladder"
+	"rungwise/engine/observe"
+	"rungwise/engine/rule"
+	"rungwise/engine/workload"
+)
+
+// The orders in which a ladder may be thrown.
+const (
+	Halving = "halving" // the reference, the top, then what halves the rest: few throws
+	Whole   = "whole"   // every rung
+)
+
+// Throws of the whole order and of the halving order in all. Source: house
+// default; 36 in all is where halving was scored in simulation, which then takes
+// 22 on average.
+const (
+	eachRung       = 3
+	firstReference = 4
+	mostHalving    = 36
+	meanHalving    = 22
+)
+
+// goesOn is how many days later a ladder may still be gone on with: its throws
+// count against those of the reference on their own day. Source: house default.
+const goesOn = 7
+
+// Limits is what one athlete may throw from today on.
+type Limits struct {
+	row     workload.Row
+	ledger  *workload.Ledger
+	today   workload.Date
+	barred  bool   // no throwing plan for an athlete this young
+	why     string // the limit that last said no, in words
+	thrown  map[workload.Date]int
+	capped  bool // measured maximal throws have a cap
+	measure int
+}
+
+// horizon is how many days ahead a day is looked for.
+const horizon = 28
+
+// LimitsOf reads off the facts what the athlete may throw.
+func LimitsOf(f *observe.Facts, b *rule.Base, today time.Time) (*Limits, error) {
+	l := &Limits{today: workload.DateOf(today), thrown: map[workload.Date]int{}}
+	age, known := observe.Age(f, b)
+	row, err := b.Workload.For(age, known)
+	if errors.Is(err, workload.ErrTooYoung) {
+		l.barred, l.why = true, err.Error()
+		return l, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	l.row = row
+	l.measure, l.capped = row.MostMeasured()
+	history, _ := f.Load.Record.History(row)
+	var now []workload.Day
+	for _, d := range f.Load.Record.Days {
+		if d.On >= l.today {
+			now = append(now, d)
+			l.thrown[d.On] += d.High
+		}
+	}
+	l.ledger = workload.NewLedger(row, f.Load.Year, l.today, l.today+horizon, history, now, f.Load.Games)
+	return l, nil
+}
+
+// Most is the most high-effort throws of any one day.
+func (l *Limits) Most() int {
+	if l.barred {
+		return 0
+	}
+	most := l.row.MostHigh()
+	if l.capped {
+		most = min(most, l.measure)
+	}
+	return most
+}
+
+// Room is how many more high-effort throws a day takes, and what stops there, in
+// words; "" where the athlete's age alone does.
+func (l *Limits) Room(on workload.Date) (throws int, bound string) {
+	if l.barred {
+		return 0, l.why
+	}
+	was := l.ledger.Day(on)
+	defer l.ledger.Put(was)
+	low, high := 0, l.Most()-l.thrown[on]
+	for low < high {
+		n := (low + high + 1) / 2
+		try := was
+		try.On, try.High = on, was.High+n
+		l.ledger.Put(try)
+		if b, broken := l.ledger.FirstFrom(on); broken {
+			high, bound = n-1, b.Words()
+		} else {
+			low = n
+		}
+	}
+	return max(low, 0), bound
+}
+
+// Next is the first day from a day on that takes so many throws, within four
+// weeks.
+func (l *Limits) Next(from workload.Date, throws int) (workload.Date, bool) {
+	for d := max(from, l.today); d < l.today+horizon; d++ {
+		if room, _ := l.Room(d); room >= throws {
+			return d, true
+		}
+	}
+	return 0, false
+}
+
+// take counts throws as thrown on a day.
+func (l *Limits) take(on workload.Date, throws int) {
+	if l.barred {
+		return
+	}
+	d := l.ledger.Day(on)
+	d.On, d.High = on, d.High+throws
+	l.ledger.Put(d)
+	l.thrown[on] += throws
+}
+
+// Young reports whether the athlete is of an age at which the throws that may be
+// measured are few; an unknown age is.
+func (l *Limits) Young() bool { return l.barred || l.capped }
+
+// Default is the order for an athlete: halving for the young and in season, the
+// whole ladder else, and why in words. Source: house default.
+func (l *Limits) Default(load casefile.Load) (order, why string) {
+	switch {
+	case l.Young():
+		return Halving, "few throws, because measured full-effort throws are few at this age"
+	case load.Season == "in":
+		return Halving, "few throws, because it is the season"
+	}
+	return Whole, "the whole ladder, because it is not the season"
+}
+
+// numbersOf is the ladder to go on with: the one in the file while it is not too
+// old, else a fresh one over the same rungs.
+func numbersOf(f *observe.Facts, today workload.Date) (l ladder.Ladder, on workload.Date, goingOn bool) {
+	l, on = f.Ladder.Numbers, workload.DateOf(f.Ladder.On)
+	if f.Ladder.Thrown && !f.Ladder.On.IsZero() && today-on <= goesOn {
+		return l, on, true
+	}
+	fresh := ladder.Ladder{Trained: l.Trained}
+	for _, r := range l.Rungs {
+		fresh.Rungs = append(fresh.Rungs, ladder.Rung{Throw: r.Throw, Share: r.Share})
+	}
+	return fresh, today, false
+}
