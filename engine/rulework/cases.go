@@ -159,7 +159,11 @@ func (s *Suite) writeCase(b *bytes.Buffer, id string, d draft, house bool) {
 	var given, fires, silent []string
 	for _, x := range s.shown(d.given) {
 		f := s.base.Catalogue.At(x.Slot)
-		given = append(given, f.Name+": "+source.Quote(f.Format(x.Value)))
+		text := f.Format(x.Value)
+		if f.Kind != fact.Number { // a minus sign needs no quotes, and a number none
+			text = source.Quote(text)
+		}
+		given = append(given, f.Name+": "+text)
 	}
 	for _, id := range d.rules {
 		if s.holds(id, v) == fact.Yes {
