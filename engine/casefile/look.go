@@ -123,6 +123,8 @@ func (l Look) fromLine(m *checklist.Measure, height float64) (measure.Reading, e
 	switch {
 	case m.Against != "":
 		return l.tilt(m)
+	case m.Kind == "length" && m.Plus == "" && !clicked:
+		return measure.Distance(p, q, l.Scale, l.clicks(0))
 	case m.Unit == string(unit.PercentHeight) && !clicked:
 		r, err := measure.Distance(p, q, l.Scale, l.clicks(0))
 		if err != nil {

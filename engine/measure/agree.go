@@ -103,6 +103,13 @@ func chanceAgreement(clips []Twice) float64 {
 	return same
 }
 
+// leastError is the least reading error that is worked with (house default): clips graded alike twice may be wrong
+// twice alike.
+const leastError = 0.05
+
+// Usable is Error as the rules may read with it: never under 0.05 and never over 0.45, where a look says nothing.
+func (a Agreement) Usable() float64 { return math.Max(leastError, math.Min(0.45, a.Error)) }
+
 // OwnError returns a coach's chance of one wrong grading from the share of clips graded differently the second time:
 // (1 - sqrt(1 - 2x))/2, at most one half, which is guessing.
 func OwnError(disagreed float64) float64 {

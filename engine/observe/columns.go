@@ -142,7 +142,7 @@ func (o *observer) side(p checklist.Checkpoint, throw string) Side {
 	s.Answer, s.Split = most(p, counts)
 	s.Graded = s.Answer != ""
 	if !s.Graded && len(s.Readings) > 0 {
-		if g := measure.Grade(s.Readings, bands(p), spec(p)); g.Known {
+		if g, ok := Grade(p, s.Readings...); ok && g.Known {
 			s.Answer = g.Answer
 		}
 	}
@@ -193,6 +193,15 @@ func most(p checklist.Checkpoint, counts map[string]int) (answer string, split b
 		return "", true
 	}
 	return answer, false
+}
+
+// Grade is the answer that readings of a checkpoint stand for; ok is false where
+// its numbers stand for none.
+func Grade(p checklist.Checkpoint, rs ...measure.Reading) (g measure.Graded, ok bool) {
+	if p.Measure == nil || len(p.Measure.Bands) == 0 {
+		return measure.Graded{}, false
+	}
+	return measure.Grade(rs, bands(p), spec(p)), true
 }
 
 // spec says how a checkpoint is compared.
