@@ -42,12 +42,12 @@ func (a *app) measureCommand() *cobra.Command {
 			"  rungwise measure angle 412,300 440,388 431,470\n" +
 			"  rungwise measure speed 90 mph --off-line 10",
 	}
-	c.AddCommand(a.measureFrames(), a.measureAngle(), a.measureLine(), a.measureSpeed(), a.measureCamera())
+	c.AddCommand(a.measureFrames(), a.measureAngle(), a.measureLine(), a.measureSpeed(), a.measureCamera(), a.measureClicks())
 	return c
 }
 
 // bind adds the flags that every look has.
-func (f *measureFlags) bind(c *cobra.Command) {
+func (f *measureFlags) bind(c *cobra.Command, a *app) {
 	fl := c.Flags()
 	fl.StringVar(&f.fps, "fps", "", "frames a second at which it was filmed, such as 60 or 59.94")
 	fl.StringVar(&f.checkpoint, "checkpoint", "", "what it means for this checkpoint, such as arm_tempo")
@@ -57,6 +57,16 @@ func (f *measureFlags) bind(c *cobra.Command) {
 	fl.StringVar(&f.filmed, "filmed", "", "day on which it was filmed, such as 2026-11-09")
 	fl.StringVar(&f.by, "by", "", "who measured it")
 	fl.BoolVar(&f.unsure, "unsure", false, "not sure: the error counts double")
+	names := func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		e, err := a.open("")
+		if err != nil {
+			return nil, cobra.ShellCompDirectiveError
+		}
+		return e.Base().Checklist.CheckpointIDs(), cobra.ShellCompDirectiveNoFileComp
+	}
+	if err := c.RegisterFlagCompletionFunc("checkpoint", names); err != nil {
+		fmt.Fprintln(a.err, err) // only where the flag had another name
+	}
 }
 
 // bindClicks adds the flags that clicked points have.
@@ -73,7 +83,7 @@ func (a *app) measureFrames() *cobra.Command {
 		Short:   "time between two events, counted in frames",
 		Example: "  rungwise measure frames 18 --fps 30\n  rungwise measure frames 120 117 --fps 60 --checkpoint weight_shift",
 	}
-	f.bind(c)
+	f.bind(c, a)
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		return a.measured("frames", f, args, func(args []string, look *casefile.Look) (*checklist.Measure, error) {
 			return &checklist.Measure{Kind: "interval", Unit: "ms", MayBeFrames: true}, frames(args, look)
@@ -111,7 +121,7 @@ func (a *app) measureAngle() *cobra.Command {
 			"Six points are the same joint in two frames: the change from one to the other.",
 		Example: "  rungwise measure angle 412,300 440,388 431,470 --checkpoint lead_knee_at_landing --fps 120",
 	}
-	f.bind(c)
+	f.bind(c, a)
 	f.bindClicks(c)
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		return a.measured("angle", f, args, func(args []string, look *casefile.Look) (*checklist.Measure, error) {
@@ -139,7 +149,7 @@ func (a *app) measureLine() *cobra.Command {
 			"  rungwise measure line 300,400 350,313 --toward right --checkpoint trunk_forward_tilt\n" +
 			"  rungwise measure line 500,900 500,300 570,400 --scale \"20 cm = 100 px\" --toward right --checkpoint stride_line",
 	}
-	f.bind(c)
+	f.bind(c, a)
 	f.bindClicks(c)
 	c.Flags().StringVar(&f.against, "against", "", "vertical or horizontal, without a checkpoint (else horizontal)")
 	c.Flags().StringVar(&f.toward, "toward", "", "side of the picture that plus points to: left, right, up or down")
@@ -250,6 +260,29 @@ func (a *app) measureCamera() *cobra.Command {
 			fmt.Fprintf(a.out, "%-24s %s\n", row.Checkpoint, diag.Clean(strings.TrimPrefix(row.Says, row.Title+" ")))
 		}
 		return nil
+	}
+	return c
+}
+
+func (a *app) measureClicks() *cobra.Command {
+	c := &cobra.Command{
+		Use:   "clicks X,Y X,Y X,Y ... X,Y X,Y X,Y ...",
+		Short: "your own error of one click, from the same points clicked twice",
+		Long: "Click three points or more of a clip, then the same points again on another day,\n" +
+			"and give both rows, one after the other. The error goes with --click.",
+		Example: "  rungwise measure clicks 412,300 440,388 431,470 414,303 438,390 433,468",
+	}
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		points, err := clickedPoints(args, len(args))
+		if err != nil {
+			return helped(err)
+		}
+		sd, ok := measure.ClickSD(points[:len(points)/2], points[len(points)/2:])
+		if !ok || len(points)%2 != 0 {
+			return helped(&unit.Fault{Says: "it takes the same points twice, three or more of them", Help: "give both rows, one after the other"})
+		}
+		m := compose.Clicks(sd, len(points)/2)
+		return a.showMeasured(m)
 	}
 	return c
 }

@@ -135,3 +135,10 @@ func Cameras(l *checklist.Checklist, fps float64) *report.Cameras {
 	}
 	return out
 }
+
+// Clicks writes a coach's own error of one click in px, from so many points
+// clicked twice.
+func Clicks(sd float64, points int) *report.Measurement {
+	return &report.Measurement{Rungwise: report.Version, What: "clicks", Title: "one click", Value: sd, Unit: "px", Line: fmt.Sprintf("click: %.1f", sd),
+		Notes: []report.Said{{ID: "click", Text: fmt.Sprintf("one click is off by %.1f px, from %d points clicked twice; 3 px is assumed otherwise, or 3 %% of the limb", sd, points)}}}
+}

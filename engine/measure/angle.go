@@ -51,26 +51,6 @@ func Angle(a, b, c Point, k Clicks) (Reading, error) {
 	return angleReading(theta, sd, 0)
 }
 
-// Edge is what a line is measured against.
-type Edge int
-
-// The edges of a picture.
-const (
-	Horizontal Edge = iota
-	Vertical
-)
-
-// LineAgainst returns how far the line p-q tilts from the picture's horizontal or vertical, 0 to 90 deg without a
-// direction, with its error: sqrt 2 * s / length, and the camera's roll. The error is a *unit.Fault.
-func LineAgainst(p, q Point, e Edge, k Clicks) (Reading, error) {
-	v := vector(p, q)
-	theta := math.Atan2(math.Abs(v.Y), math.Abs(v.X))
-	if e == Vertical {
-		theta = math.Pi/2 - theta
-	}
-	return angleReading(theta, k.lineSD(v), k.Roll)
-}
-
 // Side is a side of the picture.
 type Side int
 

@@ -50,10 +50,10 @@ func TestAngle(t *testing.T) {
 
 func TestLines(t *testing.T) {
 	k := Clicks{SD: 3}
-	line, err := LineAgainst(Point{100, 200}, Point{250, 200}, Horizontal, k)
+	line, err := Rise(Point{100, 200}, Point{250, 200}, 0, k)
 	near(t, "level line", line.Value, 0, 1e-12)
 	near(t, "3 px over 150 px", line.SD, 1.6, .03) // computed: sqrt 2 * 3 / 150 rad
-	up, err2 := LineAgainst(Point{100, 200}, Point{250, 50}, Vertical, Clicks{SD: 3, Roll: CameraRoll})
+	up, err2 := Lean(Point{100, 200}, Point{250, 50}, Right, Clicks{SD: 3, Roll: CameraRoll})
 	near(t, "half upright", up.Value, 45, 1e-12)
 	near(t, "its SD with the camera's lean", up.SD, math.Hypot(math.Sqrt2*3/math.Hypot(150, 150)/deg, 1), 1e-12)
 	forward, err3 := Lean(Point{300, 400}, Point{350, 313.3975}, Right, k)
@@ -76,7 +76,7 @@ func TestAnglesThatSayNothing(t *testing.T) {
 		"same point":    func() error { _, err := Angle(a, a, Point{200, 100}, Clicks{}); return err },
 		"too close":     func() error { _, err := Angle(Point{103, 100}, a, Point{100, 104}, Clicks{}); return err },
 		"not a number":  func() error { _, err := Angle(Point{math.NaN(), 0}, a, Point{200, 100}, Clicks{}); return err },
-		"a line of one": func() error { _, err := LineAgainst(a, a, Vertical, Clicks{}); return err },
+		"a line of one": func() error { _, err := Rise(a, a, 0, Clicks{}); return err },
 		"endless":       func() error { _, err := LineToLine(a, Point{math.Inf(1), 0}, a, Point{1, 1}, Clicks{}); return err },
 	} {
 		if f() == nil {
@@ -192,7 +192,7 @@ func FuzzAngle(f *testing.F) {
 	f.Fuzz(func(t *testing.T, ax, ay, bx, by, cx, cy, s float64) {
 		a, b, c, k := Point{ax, ay}, Point{bx, by}, Point{cx, cy}, Clicks{SD: s}
 		r1, err1 := Angle(a, b, c, k)
-		r2, err2 := LineAgainst(a, b, Vertical, k)
+		r2, err2 := Rise(a, b, Right, k)
 		r3, err3 := Lean(a, b, Left, k)
 		r4, err4 := LineToLine(a, b, b, c, k)
 		for i, r := range []Reading{r1, r2, r3, r4} {

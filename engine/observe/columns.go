@@ -11,6 +11,7 @@ import (
 	"rungwise/engine/fact"
 	"rungwise/engine/ladder"
 	"rungwise/engine/measure"
+	"rungwise/engine/rule"
 	"rungwise/engine/unit"
 )
 
@@ -20,7 +21,7 @@ type Row struct {
 	Best, Stuck Side
 	Verdict     string  // Differs, Same, Unclear or Unseen
 	Note        string  // why it is unclear, or what would settle it
-	Chance      float64 // that the two differ, where it was measured; else 0
+	Chance      float64 // that the two truly differ, where both were measured or both graded; else 0
 }
 
 // The verdicts of a row.
@@ -39,6 +40,7 @@ type Side struct {
 	Unsure   bool
 	Split    bool // the clips disagree
 	Readings []measure.Reading
+	Grades   []measure.Grading // by eye, one a clip
 	Clips    int
 	Evidence []string // clips and times, as far as they were given
 	TooSlow  string   // why its camera cannot show it, and which could; "" where it can
@@ -135,6 +137,7 @@ func (o *observer) side(p checklist.Checkpoint, throw string) Side {
 		s.filmed(p, look)
 		if look.Answer != "" {
 			counts[look.Answer]++
+			s.Grades = append(s.Grades, grading(p, look))
 		} else if r, err := look.Reading(p.Measure, o.height()); err == nil {
 			s.Readings = append(s.Readings, r)
 		}
@@ -147,6 +150,12 @@ func (o *observer) side(p checklist.Checkpoint, throw string) Side {
 		}
 	}
 	return s
+}
+
+// grading is an answer by its place, for whoever weighs repeated ones.
+func grading(p checklist.Checkpoint, look casefile.Look) measure.Grading {
+	at := slices.IndexFunc(p.Answers, func(a fact.Answer) bool { return a.ID == look.Answer })
+	return measure.Grading{Answer: at, Unsure: look.Unsure || tooSlow(p, look.Rate()) != ""}
 }
 
 // filmed notes the clip of a look.
@@ -273,10 +282,17 @@ func mixed(p checklist.Checkpoint) string {
 }
 
 // graded compares two answers, given by eye or clearly stood for by a number.
+// It is known as soon as there are two, since the reading error enters through
+// the signs; the chance tells how far two looks can be believed.
 func (o *observer) graded(row *Row) {
 	row.Verdict = Same
 	if row.Best.Answer != row.Stuck.Answer {
 		row.Verdict = Differs
+	}
+	p := row.Checkpoint
+	scale := measure.Scale{Answers: len(p.Answers), Kinds: !p.Ordered, Error: o.b.Value(rule.ReadingError(checklist.Eye), measure.EyeError)}
+	if row.Best.Graded && row.Stuck.Graded {
+		row.Chance = measure.CompareGrades(row.Best.Grades, row.Stuck.Grades, scale).P
 	}
 	changed := fact.Changed + "." + row.Checkpoint.ID
 	o.set(changed, fact.Bool(row.Verdict == Differs))

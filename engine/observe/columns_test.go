@@ -307,6 +307,26 @@ func TestSlowCameraMakesAGradeUnsure(t *testing.T) {
 	}
 }
 
+// How far two looks by eye can be believed: grades one apart, and alike, on one
+// and on three clips of each throw, with a reading error of .20 (our own
+// computation: .50, .96 and .07, .00, held within what one eye can know).
+func TestChanceThatGradesDiffer(t *testing.T) {
+	b := base(t)
+	for _, c := range []struct {
+		best, stuck string
+		low, high   float64
+	}{
+		{"holds", "partial", .40, .60}, {"[holds, holds, holds]", "[partial, partial, partial]", .90, .96},
+		{"holds", "holds", .04, .12}, {"[holds, holds, holds]", "[holds, holds, holds]", .0, .06},
+		{"holds", "{answer: partial, sure: no}", .30, .50}, {"holds", "", 0, 0},
+	} {
+		row := observed(t, b, "hinge", c.best, c.stuck).row(t, "hinge")
+		if row.Chance < c.low || row.Chance > c.high {
+			t.Errorf("%s against %s: %.3f, want %v to %v", c.best, c.stuck, row.Chance, c.low, c.high)
+		}
+	}
+}
+
 func TestEvidence(t *testing.T) {
 	b := base(t)
 	f := observed(t, b, "weight_shift", "{answer: early, clip: nov-09-side.mov, at: 3.2 s}", "[{answer: late, clip: a.mov}, {answer: late, at: 1 s}, late]")

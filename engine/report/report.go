@@ -132,7 +132,7 @@ type Row struct {
 	Stuck      string  `json:"stuck"`   // as seen on the compared throw, "" = not seen
 	Verdict    string  `json:"verdict"` // differs, same, unclear, unseen
 	Note       string  `json:"note"`    // why it is unclear, or what would settle it
-	Chance     float64 `json:"chance"`  // that the two differ, where it was measured
+	Chance     float64 `json:"chance"`  // that the two truly differ, where both were measured or both graded; else 0
 	// BestFrom and StuckFrom name the clips and the times behind the two, "" =
 	// not told.
 	BestFrom  string `json:"best_from"`
