@@ -30,7 +30,7 @@ func (e *Engine) ReadLog(c *casefile.Case, path string) (diag.List, error) {
 
 // Week takes the weekly decision about a case and its log.
 func (e *Engine) Week(c *casefile.Case) (*report.Week, error) {
-	f, err := e.findings(c, nil)
+	f, err := e.brief(c)
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +70,7 @@ func (e *Engine) Since(r *report.Report, c *casefile.Case, earlier *source.File)
 // Problem names what a case is worked on for: its first factor and the throw at
 // which it breaks, each "" where there is none.
 func (e *Engine) Problem(c *casefile.Case) (factor, rung string, err error) {
-	f, err := e.findings(c, nil)
+	f, err := e.brief(c)
 	if err != nil {
 		return "", "", err
 	}

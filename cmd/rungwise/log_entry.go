@@ -266,14 +266,14 @@ func drillID(e *engine.Engine, id string) error {
 	return fmt.Errorf("no drill is called %q; %s", id, help)
 }
 
-// drilled reads drills with their throws, rock_and_hold:10.
+// drilled reads drills with their throws, rock_and_go:10.
 func drilled(e *engine.Engine, list []string) ([]casefile.Drilled, error) {
 	var out []casefile.Drilled
 	for _, text := range list {
 		id, number, ok := strings.Cut(text, ":")
 		n, err := strconv.Atoi(number)
 		if !ok || err != nil || n < 0 {
-			return nil, fmt.Errorf("--drill takes a drill and its throws, such as rock_and_hold:10, not %q", text)
+			return nil, fmt.Errorf("--drill takes a drill and its throws, such as rock_and_go:10, not %q", text)
 		}
 		if err := drillID(e, id); err != nil {
 			return nil, err
@@ -306,7 +306,7 @@ func trial(e *engine.Engine, text string) ([]casefile.Entry, error) {
 	until = strings.TrimSpace(until)
 	day, err := time.Parse(time.DateOnly, until)
 	if !ok || err != nil || !day.After(e.Today()) {
-		return nil, fmt.Errorf("--trial takes a drill and the day to decide, such as \"rock_and_hold until 2026-12-09\", not %q", text)
+		return nil, fmt.Errorf("--trial takes a drill and the day to decide, such as \"rock_and_go until 2026-12-09\", not %q", text)
 	}
 	id = strings.TrimSpace(id)
 	if _, isThrow := e.Base().Throw(id); !isThrow {
@@ -320,7 +320,7 @@ func trial(e *engine.Engine, text string) ([]casefile.Entry, error) {
 func trialEnd(k *casefile.Case, text string) ([]casefile.Entry, error) {
 	words := strings.Fields(text)
 	if len(words) != 2 || words[1] != "keep" && words[1] != "drop" {
-		return nil, fmt.Errorf("--trial-ends takes a drill and keep or drop, such as \"rock_and_hold keep\", not %q", text)
+		return nil, fmt.Errorf("--trial-ends takes a drill and keep or drop, such as \"rock_and_go keep\", not %q", text)
 	}
 	for _, e := range k.Log.Of(casefile.LogTrial) {
 		if e.Drill == words[0] {

@@ -35,7 +35,7 @@ func (m *maker) logged() []progress.Session {
 		if e.Rung != "" && e.Rung == m.Case.Reference.Throw {
 			s.Keep = append(s.Keep, s.Speeds...)
 		}
-		if e.Health != nil && e.Health.Sore != "none" {
+		if _, stops := e.Health.Stops(); e.Health != nil && e.Health.Sore != "none" && !stops {
 			s.Health.Sore = e.Health.Sore
 		}
 		out = append(out, s)
