@@ -1,7 +1,6 @@
 package triage
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -22,23 +21,27 @@ const worthLooking = 0.005
 
 // NextLook lists what was not seen or is unclear, the most telling first.
 func (m *Model) NextLook(c Case) []Look {
+	e := m.evidence(c)
 	s := m.network.NewSolver()
-	s.Set(m.evidence(c))
+	s.Set(e)
+	return m.looks(c, e, s)
+}
+
+// looks is NextLook for a solver that is set to the case.
+func (m *Model) looks(c Case, e cause.Evidence, s *cause.Solver) []Look {
 	var out []Look
 	for _, p := range m.base.Checklist.Checkpoints {
 		if look, ok := m.lookAt(p.ID, c); ok {
-			look.Bits = s.Gain(m.patterns(c, m.both(p.ID, c)))
+			look.Bits = s.Gain(m.patterns(c, e, m.both(p.ID, c)))
 			out = append(out, look)
 		}
 	}
 	for slot, v := range c.Vector {
 		if f := m.base.Catalogue.At(slot); !v.Known && m.asked(f.Name) && len(m.bySlot[slot]) > 0 {
-			out = append(out, Look{Fact: f.Name, Bits: s.Gain(m.patterns(c, m.answers(c, slot)))})
+			out = append(out, Look{Fact: f.Name, Bits: s.Gain(m.patterns(c, e, m.answers(c, slot)))})
 		}
 	}
-	out = slices.DeleteFunc(out, func(l Look) bool { return l.Bits < worthLooking })
-	slices.SortStableFunc(out, func(a, b Look) int { return cmp.Compare(b.Bits, a.Bits) })
-	return out
+	return mostTelling(slices.DeleteFunc(out, func(l Look) bool { return l.Bits < worthLooking }))
 }
 
 // lookAt names what is open about a checkpoint, if anything is.
@@ -173,10 +176,10 @@ func (m *Model) answers(c Case, slot int) []Case {
 
 // patterns turns the ends of a question into what they say about signs, each
 // once.
-func (m *Model) patterns(c Case, ends []Case) []cause.Pattern {
+func (m *Model) patterns(c Case, e cause.Evidence, ends []Case) []cause.Pattern {
 	var out []cause.Pattern
 	for _, end := range ends {
-		p := m.pattern(c, end)
+		p := m.pattern(c, e, end)
 		if !slices.ContainsFunc(out, func(q cause.Pattern) bool { return slices.Equal(p, q) }) {
 			out = append(out, p)
 		}

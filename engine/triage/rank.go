@@ -1,7 +1,6 @@
 package triage
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -90,9 +89,9 @@ func (m *Model) Run(c Case) *Result {
 	if refuses(r.Gate) {
 		return r
 	}
-	m.Rank(c, r)
-	m.shaky(c, r)
-	r.Next = m.NextLook(c)
+	e, s := m.ranking(c, r)
+	m.shaky(c, e, s, r)
+	r.Next = m.looks(c, e, s)
 	return r
 }
 
@@ -102,11 +101,16 @@ func refuses(g *rule.Gate) bool {
 }
 
 // Rank fills the factors of a result and nothing else.
-func (m *Model) Rank(c Case, r *Result) {
+func (m *Model) Rank(c Case, r *Result) { m.ranking(c, r) }
+
+// ranking is Rank; it returns what the signs say and the solver that was set to
+// it.
+func (m *Model) ranking(c Case, r *Result) (cause.Evidence, *cause.Solver) {
 	e := m.evidence(c)
 	s := m.rank(e, r)
 	r.OneSided = m.oneSided(c.Vector)
 	m.reasons(r, s, e, c.Vector)
+	return e, s
 }
 
 // rank lists the factors without their reasons.
@@ -116,7 +120,7 @@ func (m *Model) rank(e cause.Evidence, r *Result) *cause.Solver {
 	var p cause.Posterior
 	s.Posterior(&p)
 	r.Unlisted = p.Unlisted
-	order := byRoot(p.Root)
+	order := m.byRoot(p.Root)
 	for _, f := range order {
 		if p.Root[f] < worthListing && !follows(f, &p) {
 			continue
@@ -168,18 +172,20 @@ func (m *Model) reasons(r *Result, s *cause.Solver, e cause.Evidence, v fact.Vec
 	}
 	var gains []float64
 	for i := range m.base.Signs {
-		if e.Signs[i] == cause.Unknown {
+		sign := &m.base.Signs[i]
+		bears := func(f Ranked) bool { return about(sign, f.Factor.ID) }
+		if e.Signs[i] == cause.Unknown || !slices.ContainsFunc(r.Factors, bears) {
 			continue
 		}
 		gains = s.Contribution(i, gains)
 		for k := range r.Factors {
-			if w := gains[index[r.Factors[k].Factor]]; math.Abs(w) >= leastWeight && about(&m.base.Signs[i], r.Factors[k].Factor.ID) {
-				r.Factors[k].Reasons = append(r.Factors[k].Reasons, Reason{Sign: &m.base.Signs[i], For: w > 0, Weight: w})
+			if w := gains[index[r.Factors[k].Factor]]; math.Abs(w) >= leastWeight && bears(r.Factors[k]) {
+				r.Factors[k].Reasons = append(r.Factors[k].Reasons, Reason{Sign: sign, For: w > 0, Weight: w})
 			}
 		}
 	}
 	for k := range r.Factors {
-		slices.SortStableFunc(r.Factors[k].Reasons, func(a, b Reason) int { return cmp.Compare(math.Abs(b.Weight), math.Abs(a.Weight)) })
+		r.Factors[k].Reasons = weightiest(r.Factors[k].Reasons)
 		r.Factors[k].Unseen = m.unseen(r.Factors[k].Factor.ID, e, v)
 	}
 }
@@ -208,17 +214,6 @@ func (m *Model) unseen(factor string, e cause.Evidence, v fact.Vector) []string 
 		}
 	}
 	return out
-}
-
-// byRoot orders factors by the chance that they are a cause of their own; exact
-// ties stay in the order of the base.
-func byRoot(root []float64) []int {
-	order := make([]int, len(root))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(root[b], root[a]) })
-	return order
 }
 
 // tied lists the factors that come so close to the first that the order between

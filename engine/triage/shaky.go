@@ -1,6 +1,7 @@
 package triage
 
 import (
+	"maps"
 	"math/rand/v2"
 	"slices"
 
@@ -23,38 +24,29 @@ const (
 	rereadSeed = 20261109
 )
 
-// shaky finds the pivotal answers and how often re-reading keeps the first.
-func (m *Model) shaky(c Case, r *Result) {
+// shaky finds the pivotal answers and how often re-reading keeps the first. The
+// solver is set to the case.
+func (m *Model) shaky(c Case, e cause.Evidence, s *cause.Solver, r *Result) {
 	if len(r.Factors) == 0 {
 		return
 	}
-	s := m.network.NewSolver()
-	s.Set(m.evidence(c))
-	first := r.Factors[0].Factor.ID
+	first := m.first(s.Roots(nil))
 	var roots []float64
 	for _, slot := range m.answered(c) {
 		for _, other := range m.neighbours(slot, c.Vector[slot]) {
-			flipped := m.flip(c, slot, other)
-			roots = s.With(m.pattern(c, flipped), roots)
+			p := m.pattern(c, e, m.flip(c, slot, other))
+			if len(p) == 0 {
+				continue
+			}
+			roots = s.With(p, roots)
 			if now := m.first(roots); now != first {
 				f := m.base.Catalogue.At(slot)
-				r.Shaky = append(r.Shaky, Shaky{Fact: f.Name, Now: f.Format(c.Vector[slot]), If: f.Format(other), First: now})
+				r.Shaky = append(r.Shaky, Shaky{Fact: f.Name, Now: f.Format(c.Vector[slot]), If: f.Format(other), First: m.base.Factors[now].ID})
 				break
 			}
 		}
 	}
-	r.Kept = m.kept(c, s, first)
-}
-
-// first is the factor of the highest root chance.
-func (m *Model) first(roots []float64) string {
-	best := 0
-	for i := range m.base.Factors {
-		if roots[i] > roots[best] {
-			best = i
-		}
-	}
-	return m.base.Factors[best].ID
+	r.Kept = m.kept(c, e, s, first)
 }
 
 // answered lists the slots of what somebody observed and could have read
@@ -140,41 +132,58 @@ func (m *Model) neighbours(slot int, v fact.Value) []fact.Value {
 
 // flip returns the case with one answer changed and what follows from it.
 func (m *Model) flip(c Case, slot int, v fact.Value) Case {
-	out := c
-	out.Vector = slices.Clone(c.Vector)
-	out.Vector[slot] = v
+	c.Vector = slices.Clone(c.Vector)
+	m.put(&c, slot, v)
+	return c
+}
+
+// put changes one answer of a case, whose vector is its own, and what follows
+// from it.
+func (m *Model) put(c *Case, slot int, v fact.Value) {
+	c.Vector[slot] = v
 	f := m.base.Catalogue.At(slot)
 	switch f.Column {
 	case fact.Best, fact.Stuck:
 		if changed, ok := m.base.Catalogue.Slot(fact.Changed + "." + f.Checkpoint); ok && f.Kind == fact.Choice {
-			out.Vector[changed] = fact.Value{}
-			m.base.DeriveOf(out.Vector, f.Checkpoint)
+			c.Vector[changed] = fact.Value{}
+			m.base.DeriveOf(c.Vector, f.Checkpoint)
 		}
 	case fact.Changed:
-		out.Lambda = map[int]float64{}
-		for k, l := range c.Lambda {
-			out.Lambda[k] = l
-		}
-		out.Lambda[slot] = 1 / c.Lambda[slot]
+		turned := maps.Clone(c.Lambda)
+		turned[slot] = 1 / c.Lambda[slot]
+		c.Lambda = turned
 	}
-	return out
 }
 
-// pattern lists the signs whose outcome differs between two cases.
-func (m *Model) pattern(from, to Case) cause.Pattern {
+// pattern lists the signs whose outcome differs between a case, of which the
+// evidence is known, and another.
+func (m *Model) pattern(from Case, e cause.Evidence, to Case) cause.Pattern {
 	var out cause.Pattern
-	for i := range m.base.Signs {
-		if now := m.outcome(i, to); now != m.outcome(i, from) {
+	for _, i := range m.touched(from, to) {
+		if now := m.outcome(i, to); now != e.Signs[i] {
 			out = append(out, cause.Answer{Sign: i, Outcome: now})
 		}
 	}
 	return out
 }
 
+// touched lists the signs that read anything in which two cases differ, in
+// order and each once.
+func (m *Model) touched(from, to Case) []int {
+	var out []int
+	for slot := range from.Vector {
+		if from.Vector[slot] != to.Vector[slot] || from.Lambda[slot] != to.Lambda[slot] {
+			out = append(out, m.bySlot[slot]...)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
 // kept redraws every answer within its error and counts how often the first
 // stays first. Of a compared checkpoint one column is redrawn, since its error
 // is that of the comparison.
-func (m *Model) kept(c Case, s *cause.Solver, first string) float64 {
+func (m *Model) kept(c Case, e cause.Evidence, s *cause.Solver, first int) float64 {
 	rng := rand.New(rand.NewPCG(rereadSeed, 1))
 	slots := m.answered(c)
 	same := 0
@@ -182,21 +191,19 @@ func (m *Model) kept(c Case, s *cause.Solver, first string) float64 {
 	for range rereadings {
 		drawn := c
 		drawn.Vector = slices.Clone(c.Vector)
-		touched := false
 		for _, slot := range slots {
 			if rng.Float64() >= m.errorOf(slot)/m.columns(slot, c) {
 				continue
 			}
 			near := m.neighbours(slot, c.Vector[slot])
-			drawn = m.flip(drawn, slot, near[rng.IntN(len(near))])
-			touched = true
+			m.put(&drawn, slot, near[rng.IntN(len(near))])
 		}
-		if !touched {
+		p := m.pattern(c, e, drawn)
+		if len(p) == 0 {
 			same++
 			continue
 		}
-		roots = s.With(m.pattern(c, drawn), roots)
-		if m.first(roots) == first {
+		if roots = s.With(p, roots); m.first(roots) == first {
 			same++
 		}
 	}

@@ -1,0 +1,89 @@
+package triage
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"rungwise/engine/checklist"
+)
+
+// sameWithin is how close two numbers are that count as equal, so that the last
+// digits of a sum, which hang on the order of its terms, order nothing.
+const sameWithin = 1e-9
+
+// descending returns the places of the values, the largest first. Those that
+// are equal stand in the order of before, which must order all of them.
+func descending(values []float64, before func(i, j int) int) []int {
+	order := make([]int, len(values))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(values[j], values[i]) })
+	for from := 0; from < len(order); {
+		to := from + 1
+		for to < len(order) && values[order[to-1]]-values[order[to]] <= sameWithin {
+			to++
+		}
+		slices.SortStableFunc(order[from:to], before)
+		from = to
+	}
+	return order
+}
+
+// precedence orders factors that are equally likely by what they are and never
+// by their names or their places in the files: first what comes first in the
+// throw, then what is more common, then by what their texts say.
+func (m *Model) precedence(i, j int) int {
+	a, b := &m.base.Factors[i], &m.base.Factors[j]
+	return cmp.Or(cmp.Compare(phase(a.Phase), phase(b.Phase)), cmp.Compare(b.Prior, a.Prior),
+		strings.Compare(a.Title, b.Title), strings.Compare(a.InWords, b.InWords))
+}
+
+func phase(word string) int {
+	return slices.Index([]string{checklist.BeforeLanding, checklist.AfterLanding, checklist.Both, checklist.Task}, word)
+}
+
+// byRoot orders factors by the chance that they are a cause of their own.
+func (m *Model) byRoot(root []float64) []int { return descending(root, m.precedence) }
+
+// first is the factor of the highest chance, by index; the last root is that of
+// the unlisted cause.
+func (m *Model) first(roots []float64) int {
+	best := 0
+	for i := 1; i < len(m.base.Factors); i++ {
+		switch d := roots[i] - roots[best]; {
+		case d > sameWithin, d >= -sameWithin && m.precedence(i, best) < 0:
+			best = i
+		}
+	}
+	return best
+}
+
+// weightiest orders reasons, the one that moves its factor most first.
+func weightiest(rs []Reason) []Reason {
+	weights := make([]float64, len(rs))
+	for i, r := range rs {
+		weights[i] = math.Abs(r.Weight)
+	}
+	out := make([]Reason, len(rs))
+	for k, i := range descending(weights, func(i, j int) int { return strings.Compare(rs[i].Sign.Title, rs[j].Sign.Title) }) {
+		out[k] = rs[i]
+	}
+	return out
+}
+
+// mostTelling orders looks by what they tell; equal ones stay in the order of
+// the checklist.
+func mostTelling(looks []Look) []Look {
+	bits := make([]float64, len(looks))
+	for i, l := range looks {
+		bits[i] = l.Bits
+	}
+	out := make([]Look, len(looks))
+	for k, i := range descending(bits, cmp.Compare[int]) {
+		out[k] = looks[i]
+	}
+	return out
+}
