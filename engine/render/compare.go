@@ -24,6 +24,7 @@ func (w *writer) differs() {
 	if len(rows) == 0 {
 		w.para("Nothing differs clearly.")
 	}
+	w.bullets(w.footing()...)
 	var unclear []string
 	for _, row := range w.rows("unclear") {
 		unclear = append(unclear, join(bold(esc("Too close to call: "+row.Title+".")), esc(sentence(pair(row))), esc(sentence(row.Note))))
@@ -31,6 +32,32 @@ func (w *writer) differs() {
 	w.bullets(unclear...)
 	w.summed("Not seen: ", "unseen")
 	w.summed("Alike: ", "same")
+}
+
+// footing says what the settled rows rest on: the clips behind them, and what
+// to keep in mind about the camera.
+func (w *writer) footing() []string {
+	var out []string
+	for _, verdict := range []string{"differs", "same"} {
+		for _, row := range w.rows(verdict) {
+			if line := join(esc(sentence(clips(row))), esc(sentence(row.Note))); line != "" {
+				out = append(out, join(bold(esc(sentence(row.Title))), line))
+			}
+		}
+	}
+	return out
+}
+
+// clips names the clips behind a row, "" where none was named.
+func clips(row report.Row) string {
+	var parts []string
+	if row.BestFrom != "" {
+		parts = append(parts, "drill: "+row.BestFrom)
+	}
+	if row.StuckFrom != "" {
+		parts = append(parts, "there: "+row.StuckFrom)
+	}
+	return strings.Join(parts, ", ")
 }
 
 func (w *writer) summed(label, verdict string) {
