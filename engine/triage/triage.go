@@ -9,6 +9,8 @@ package triage
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"rungwise/engine/cause"
 	"rungwise/engine/fact"
@@ -20,6 +22,7 @@ type Case struct {
 	Vector fact.Vector
 	Lambda map[int]float64 // by slot of a measured changed fact: how much likelier its readings are if it differs
 	Unsure map[int]bool    // by slot: graded, but not surely
+	Error  map[int]float64 // by slot of a number: its standard error; missing = the usual one of its kind
 	Break  []float64       // chance by demand that the pattern goes there; nil = not known
 }
 
@@ -29,6 +32,7 @@ type Model struct {
 	base    *rule.Base
 	network *cause.Network
 	bySlot  [][]int // signs that read a fact, by its slot
+	copies  []bool  // signs that say again what an earlier one of their group says
 }
 
 // New prepares a base. It fails on a base that was loaded with errors.
@@ -38,13 +42,31 @@ func New(b *rule.Base) (*Model, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the rule base cannot be computed with: %w", err)
 	}
-	m := &Model{base: b, network: n, bySlot: make([][]int, b.Catalogue.Len())}
+	m := &Model{base: b, network: n, bySlot: make([][]int, b.Catalogue.Len()), copies: make([]bool, len(b.Signs))}
+	said := map[string]bool{}
 	for i, s := range b.Signs {
 		for _, slot := range s.When.Reads() {
 			m.bySlot[slot] = append(m.bySlot[slot], i)
 		}
+		if s.Group != "" {
+			what := saying(s)
+			m.copies[i], said[what] = said[what], true
+		}
 	}
 	return m, nil
+}
+
+// saying writes down all that a sign counts by. Two that say the same are one
+// within their group: were each to count, a copy would outweigh its neighbours.
+func saying(s rule.Sign) string {
+	links := slices.Clone(s.Seen)
+	slices.SortFunc(links, func(a, b rule.Link) int { return strings.Compare(a.ID, b.ID) })
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: %s: %v %v", s.Group, s.When.Text(), s.Leak, s.Error)
+	for _, l := range links {
+		fmt.Fprintf(&b, " %s %v", l.ID, l.Weight)
+	}
+	return b.String()
 }
 
 // Base returns the rule base behind the model.
@@ -71,6 +93,9 @@ const (
 // no; an answer given unsurely counts with a larger error.
 func (m *Model) outcome(i int, c Case) cause.Outcome {
 	s := &m.base.Signs[i]
+	if m.copies[i] {
+		return cause.Unknown
+	}
 	if slot, bare := s.When.Bare(); bare {
 		if lambda, ok := c.Lambda[slot]; ok {
 			return cause.Soft(lambda)
