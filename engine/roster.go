@@ -43,7 +43,7 @@ func (e *Engine) brief(c *casefile.Case) (compose.Findings, error) {
 // ones and house rules, and orders the athletes by what needs the coach today. A
 // file that cannot be read is listed and stops nothing.
 func (e *Engine) Roster(dir string, o RosterOptions) (*report.Roster, error) {
-	paths, err := caseFiles(dir)
+	paths, err := CaseFiles(dir)
 	if err != nil {
 		return nil, err
 	}
@@ -84,8 +84,8 @@ func dueOrder(a, b report.RosterRow) int {
 	return cmp.Compare(a.Due, b.Due)
 }
 
-// caseFiles lists the YAML files of a folder in the order of their names.
-func caseFiles(dir string) ([]string, error) {
+// CaseFiles lists the YAML files of a folder in the order of their names.
+func CaseFiles(dir string) ([]string, error) {
 	var out []string
 	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 		if err != nil {

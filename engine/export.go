@@ -1,0 +1,178 @@
+package engine
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/source"
+)
+
+// ErrCannotExport tells that a case cannot be exported as it is.
+var ErrCannotExport = errors.New("cannot be exported")
+
+// Export writes a case again without names, notes and names of clips: neither
+// comments nor anything that somebody wrote in words of his own is in it. The
+// athlete's code stays. What comes out is a case that reads as the one before,
+// apart from what was left out.
+func (e *Engine) Export(f *source.File) ([]byte, error) {
+	if c, ds := e.Case(f); c == nil {
+		return nil, fmt.Errorf("%s: %w: %s", f.Path, ErrCannotExport, firstFault(ds))
+	}
+	root, _ := f.YAML() // a case that was read has no faults
+	x := exporter{guns: map[string]string{}}
+	var b strings.Builder
+	for _, field := range root.Fields() {
+		if value, keep := x.field(field, ""); keep {
+			fmt.Fprintf(&b, "%s: %s\n", source.Quote(field.Key.Text()), value)
+		}
+	}
+	out := []byte(b.String())
+	if c, ds := e.Case(source.New(f.Path, out)); c == nil {
+		return nil, fmt.Errorf("%s: %w: what is left of it does not read any more: %s", f.Path, ErrCannotExport, firstFault(ds))
+	}
+	return out, nil
+}
+
+// exporter writes values on one line and gives guns new names.
+type exporter struct {
+	guns map[string]string
+}
+
+// privateKeys lists the keys whose values are words of somebody's own, wherever they
+// stand.
+func privateKeys() []string { return []string{"note", "clip", "by", "name", "notes", "at"} }
+
+func (x *exporter) field(f source.Field, under string) (string, bool) {
+	key := f.Key.Text()
+	switch {
+	case key == "gun" && f.Value.Kind() == source.Scalar || key == "name" && under == "gun":
+		return x.gun(f.Value.Text()), true
+	case slices.Contains(privateKeys(), key):
+		return "", false
+	case key == "because" && under == "disagrees":
+		return "not exported", true
+	}
+	return x.value(f.Value, key), true
+}
+
+// gun keeps guns apart without saying what they are.
+func (x *exporter) gun(name string) string {
+	if _, known := x.guns[name]; !known {
+		x.guns[name] = fmt.Sprintf("gun %d", len(x.guns)+1)
+	}
+	return x.guns[name]
+}
+
+func (x *exporter) value(n *source.Node, under string) string {
+	var parts []string
+	switch n.Kind() {
+	case source.Map:
+		for _, f := range n.Fields() {
+			if v, keep := x.field(f, under); keep {
+				parts = append(parts, source.Quote(f.Key.Text())+": "+v)
+			}
+		}
+		return "{" + strings.Join(parts, ", ") + "}"
+	case source.List:
+		for _, item := range n.Items() {
+			parts = append(parts, x.value(item, under))
+		}
+		return "[" + strings.Join(parts, ", ") + "]"
+	case source.Nothing:
+		return ""
+	}
+	return source.Quote(n.Text())
+}
+
+// ExportLog writes the entries of a log again without notes; lines that cannot be
+// read are left out and counted.
+func (e *Engine) ExportLog(f *source.File) (out []byte, left int, err error) {
+	log, _ := casefile.ParseLog(f, e.vocabulary())
+	var b bytes.Buffer
+	for _, x := range log.Entries {
+		x.Note = ""
+		line, err := json.Marshal(x)
+		if err != nil {
+			return nil, 0, fmt.Errorf("%s: %w: entry %d", f.Path, ErrCannotExport, x.ID)
+		}
+		b.Write(append(line, '\n'))
+	}
+	return b.Bytes(), len(log.Bad), nil
+}
+
+// FilesOf lists every file of an athlete in a folder and its subfolders, by the
+// code inside the case and not by the file's name: case, backup, log, their
+// locks, what an interrupted write left, and the pages and plans made for the
+// code. Nobody else's file is among them.
+func (e *Engine) FilesOf(code, dir string) ([]string, error) {
+	paths, err := CaseFiles(dir)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	folders := []string{dir}
+	for _, path := range paths {
+		f, err := casefile.Read(path)
+		if err != nil || codeOf(f) != code {
+			continue
+		}
+		out = append(out, besides(path)...)
+		out = append(out, besides(casefile.LogPath(path))...)
+		if d := filepath.Dir(path); !slices.Contains(folders, d) {
+			folders = append(folders, d)
+		}
+	}
+	for _, d := range folders {
+		out = append(out, pagesOf(code, d)...)
+	}
+	slices.Sort(out)
+	return slices.Compact(out), nil
+}
+
+// codeOf is the athlete's code in a case that may be broken otherwise, "" where
+// there is none.
+func codeOf(f *source.File) string {
+	root, _ := f.YAML()
+	return root.Get("athlete").Get("code").Text()
+}
+
+// besides lists a file that is there, with its backup, lock and unfinished copies.
+func besides(path string) []string {
+	dir, name := filepath.Split(path)
+	var out []string
+	for _, p := range []string{path, path + "~", filepath.Join(dir, "."+name+".lock")} {
+		if _, err := os.Lstat(p); err == nil {
+			out = append(out, p)
+		}
+	}
+	entries, err := os.ReadDir(filepath.Dir(path))
+	if err != nil {
+		return out
+	}
+	for _, x := range entries {
+		if strings.HasPrefix(x.Name(), "."+name+".new-") {
+			out = append(out, filepath.Join(dir, x.Name()))
+		}
+	}
+	return out
+}
+
+// pagesOf lists the pages that were made for a code in a folder.
+func pagesOf(code, dir string) []string {
+	var out []string
+	base := strings.ToLower(code)
+	for _, end := range []string{"-plan.md", "-plan.html", "-plan.ics", "-plan.json", "-coach.md", "-coach.html"} {
+		p := filepath.Join(dir, base+end)
+		if _, err := os.Lstat(p); err == nil {
+			out = append(out, p)
+		}
+	}
+	return out
+}
