@@ -273,6 +273,9 @@ func (f *Flow) Answer(r Reply) (string, error) {
 	if ch.stay {
 		return ch.words, nil
 	}
+	if stood, _ := it.stands(f.c); ch.apply != nil && stood != "" {
+		ch.words = stood
+	}
 	f.oneClip(it.ID)
 	f.ahead = nil
 	f.forward()

@@ -161,9 +161,14 @@ func (f *Flow) next() {
 			return
 		}
 	}
+	in := f.firstOpen(items)
+	if f.goOn && f.order == Video && in != "" {
+		f.now = in // everything is asked, so nothing need be weighed
+		return
+	}
 	if id := f.worth(items); id != "" {
 		f.now = id
-		if in := f.firstOpen(items); f.order == Video && in != "" {
+		if f.order == Video && in != "" {
 			f.now = in
 		}
 		return

@@ -190,7 +190,12 @@ type Progress struct {
 func (f *Flow) Progress() Progress {
 	var p Progress
 	seconds := 0
-	worth := f.toCome()
+	worth, reached := map[string]bool{}, f.state != Asking || f.reached()
+	if reached {
+		worth = f.toCome()
+	} else if f.settled() == nil {
+		p.Open, seconds = usualLooks, usualLooks*byEye
+	}
 	for _, it := range f.items() {
 		now, _ := it.stands(f.c)
 		switch {
@@ -207,8 +212,18 @@ func (f *Flow) Progress() Progress {
 	return p
 }
 
-// toCome lists what is still worth asking, by id. Before the safety questions
-// are answered it is what every case is asked.
+// usualLooks is how many answers on video a case usually takes in the telling
+// order; it stands in until the video is reached (house default).
+const usualLooks = 24
+
+// reached reports whether the present question is one that is asked on video or
+// after it.
+func (f *Flow) reached() bool {
+	it, ok := f.item(f.now)
+	return ok && !it.Must && (!f.fixed(it) || it.ID == "video.throw")
+}
+
+// toCome lists what is still worth asking, by id.
 func (f *Flow) toCome() map[string]bool {
 	out := map[string]bool{}
 	if f.settled() != nil && !f.goOn {
@@ -274,6 +289,3 @@ func (f *Flow) Ending() Ending {
 	}
 	return e
 }
-
-// Refers reports whether the case is referred.
-func (e Ending) Refers() bool { return e.State == Referred }

@@ -98,20 +98,17 @@ func TestScreens(t *testing.T) {
 			return m
 		}},
 		{"enough", func(t *testing.T, w, h int) *screen {
-			f := fresh(t, empty, Telling)
-			answerAll(t, f, worked(t, "sm-04.yaml"), nil)
-			m := newScreen(f, lipgloss.NewRenderer(io.Discard), true)
-			m.Update(tea.WindowSizeMsg{Width: w, Height: h})
-			return m
+			return shown(t, wholeRun(t, Telling).enough, Telling, w, h)
 		}},
 	}
 	for _, s := range states {
-		for _, size := range [][2]int{{60, 24}, {80, 24}, {120, 30}} {
-			t.Run(fmt.Sprintf("%s_%d", s.name, size[0]), func(t *testing.T) {
-				m := s.make(t, size[0], size[1])
+		t.Run(s.name, func(t *testing.T) {
+			m := s.make(t, 80, 24)
+			for _, size := range [][2]int{{60, 24}, {80, 24}, {120, 30}} {
+				m.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 				golden(t, fmt.Sprintf("%s_%d.txt", s.name, size[0]), fits(t, m, size[0], size[1]))
-			})
-		}
+			}
+		})
 	}
 }
 
@@ -238,7 +235,31 @@ func TestKeysOnVideo(t *testing.T) {
 	}
 }
 
-// Every key of the foot is told by the help of that question or does something.
+// Every key that the foot names does something there.
+func TestEveryKeyOfTheFoot(t *testing.T) {
+	for _, at := range []string{"seen.hinge/running_throw", "seen.back_knee_bend/running_throw", "athlete.age", "ladder.flat_lift.held"} {
+		m := shown(t, thrown(t), Video, 60, 24)
+		again := func() {
+			jump(t, m.flow, at)
+			m.help, m.where, m.unsure, m.message, m.q = false, false, false, "", Question{}
+			m.arrive()
+		}
+		again()
+		for _, k := range m.askingKeys() {
+			again()
+			key, _, _ := strings.Cut(k, " ")
+			before := view(m)
+			left := press(m, key[:1])
+			if key == "q" && !left || key != "q" && view(m) == before {
+				t.Errorf("at %s the key %q does nothing", at, k)
+			}
+			if m.trouble != "" {
+				t.Errorf("at %s the key %q says %q", at, k, m.trouble)
+			}
+		}
+	}
+}
+
 func TestPastedLadder(t *testing.T) {
 	m := shown(t, safe, Telling, 80, 24)
 	press(m, "j", "ladder", "[enter]")

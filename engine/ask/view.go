@@ -315,8 +315,8 @@ func (m *screen) keys(w int) []string {
 		keys = []string{"enter finish", "b back, if that was a slip"}
 	case m.flow.State() != Asking:
 		keys = []string{"enter finish", "b back"}
-	case m.typing == answer && len(m.q.Options) == 0:
-		keys = []string{"enter save", "b back", "s skip", "? help", "j jump", "q leave, all is saved"}
+	case m.typing == answer && m.q.Number && m.input.Value() == "":
+		keys = append([]string{"enter save"}, m.askingKeys()...)
 	case m.typing != nothing:
 		keys = []string{"enter save", "esc other keys", "? help", "ctrl+c leave, all is saved"}
 	default:
@@ -345,13 +345,13 @@ func (m *screen) keys(w int) []string {
 
 func (m *screen) askingKeys() []string {
 	var keys []string
-	if n := len(m.q.Options); n > 0 {
+	if n := len(m.q.Options); n > 0 && m.typing == nothing {
 		keys = append(keys, fmt.Sprintf("%s-%s answer", m.q.Options[0].Key, m.q.Options[min(n, len(optionKeys))-1].Key))
 	}
 	if m.q.Sure {
 		keys = append(keys, "x could not see", "u not sure")
 	}
-	if m.q.Typed != "" {
+	if m.q.Typed != "" && m.typing == nothing {
 		keys = append(keys, "t type")
 	}
 	if m.q.Notes {
