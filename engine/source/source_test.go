@@ -20,6 +20,12 @@ func TestPlaceAtInEveryScalarStyle(t *testing.T) {
 		{"folded with a blank line", "when: >\n    best == 1\n\n    and late\n", "late"},
 		{"accents before", "when: é ü late\n", "late"},
 		{"double quoted over lines", "when: \"best\n   and late\"\n", "late"},
+		{"literal with deeper lines", "when: |\n    best == 1\n      and (b\n        or late)\n", "late"},
+		{"folded with deeper lines", "when: >\n    best == 1\n      and b\n      or late\n\n\n    end\n", "late"},
+		{"folded after deeper lines", "when: >\n    best == 1\n      and b\n\n\n    late\n", "late"},
+		{"literal with its indentation told", "when: |2\n    best\n   late\n", "late"},
+		{"double quoted with a line taken away", "when: \"best \\\n   and late\"\n", "late"},
+		{"windows line ends", "when: |\r\n    best == 1\r\n      and late\r\n", "late"},
 		{"byte-order mark", "\ufeffwhen: now late\n", "late"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -91,22 +97,51 @@ func TestNumberOffersTheDecimalPoint(t *testing.T) {
 	}
 }
 
-// Every mapped place lies in the file, on the line it names.
+// Every mapped place lies in the file, on the line it names, and holds the
+// character that it is the place of.
 func FuzzPlaces(f *testing.F) {
-	f.Add("when: |\n  a\n  b\nx: 'it''s'\n")
-	f.Add("a: >-\n  one\n\n  two\n")
-	f.Add("\"\\u00b0\": [1, 2]\n")
+	for _, text := range []string{"when: |\n  a\n  b\nx: 'it''s'\n", "a: >-\n  one\n\n  two\n", "\"\\u00b0\": [1, 2]\n", "a: |\n  x\n    y\n\n  z\n", "a: >\n  x\n    y\n    z\n\n\n  w\n",
+		"a: |2\n    x\n   y\n", "a: \"x \\\n  y\\tz\n\n  w\"\n", "a: x\n  y\n\n\n  z\n", "- 'a\n  b\n\n  c'\n", "a: |+\n\n\n  x\n\n\nb: 1\n", "a: |\r\n  x\r\n   y\r\nb: 1\r\n"} {
+		f.Add(text)
+	}
 	f.Fuzz(func(t *testing.T, text string) {
 		file := New("x.yaml", []byte(text))
 		root, _ := file.YAML()
+		odd := strings.ContainsAny(text, "\u0085\u2028\u2029") || strings.Contains(strings.ReplaceAll(text, "\r\n", ""), "\r")
 		walk(root, func(n *Node) {
-			length := utf8.RuneCountInString(n.Text())
-			for i := range length + 1 {
+			runes := []rune(n.Text())
+			if len(runes) == 0 {
+				return
+			}
+			offsets := n.offsets()
+			for i := range min(len(runes), 200) {
 				inFile(t, file, n.PlaceAt(i, i+1))
+				if !odd {
+					holds(t, file, n, runes[i], offsets[i])
+				}
 			}
 			inFile(t, file, n.Place())
 		})
 	})
+}
+
+// holds checks the byte at which a character of a text stands: the character
+// itself, the escape that stands for it, or the line end or blank that YAML made
+// a space or a line end of.
+func holds(t *testing.T, f *File, n *Node, r rune, at int) {
+	t.Helper()
+	if at >= len(f.Bytes) {
+		if r == '\n' {
+			return // the last line of a file that does not end with a line end
+		}
+		t.Fatalf("%q of %q lies behind the file %q", r, n.Text(), f.Bytes)
+	}
+	got, _ := utf8.DecodeRune(f.Bytes[at:])
+	folded := (r == ' ' || r == '\n') && (got == ' ' || got == '\t' || got == '\n' || got == '\r')
+	escaped := got == '\\' && n.Quoted()
+	if got != r && !folded && !escaped {
+		t.Fatalf("%q of %q is mapped to %q at %d of %q", r, n.Text(), got, at, f.Bytes)
+	}
 }
 
 func inFile(t *testing.T, f *File, p diag.Place) {
