@@ -17,6 +17,7 @@ import (
 	"rungwise/engine/casefile"
 	"rungwise/engine/radar"
 	"rungwise/engine/render"
+	"rungwise/engine/rule"
 	"rungwise/engine/settle"
 	"rungwise/engine/unit"
 )
@@ -109,6 +110,9 @@ func (a *app) showLadder(path, order string) error {
 	}
 	if err := a.show(r, render.Ladder(r, a.options(e))); err != nil {
 		return err
+	}
+	if r.Gate.Verdict == rule.NotEnough && !r.Gate.Screen {
+		return nil // a ladder that is not done says what to throw: that is what was asked
 	}
 	return verdict(r)
 }

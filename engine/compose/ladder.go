@@ -22,7 +22,7 @@ func (c composer) ladder() report.Ladder {
 	if !l.Thrown {
 		return out
 	}
-	out.Advice = c.advice()
+	out.Advice = c.advice(false)
 	if v.Kind != ladder.Stuck && v.Kind != ladder.Range || v.Rung < 0 {
 		return out
 	}
@@ -101,8 +101,9 @@ func in(mph float64, to unit.Unit) float64 {
 // Source: house default.
 const sureEnough = .95
 
-// advice says where more throws would help, and where they would not.
-func (c composer) advice() []string {
+// advice says where more throws would help, and where they would not. With the
+// days of the next throws told beside it, it leaves them out.
+func (c composer) advice(days bool) []string {
 	l := c.Facts.Ladder
 	v := l.Verdict
 	out := []string{}
@@ -119,6 +120,7 @@ func (c composer) advice() []string {
 	for _, a := range v.Advice {
 		title := l.Rungs[a.Rung].Throw.Title
 		switch {
+		case days:
 		case v.AdviceNeeded:
 			total += a.Throws
 			out = append(out, fmt.Sprintf("throw %d more at %s", a.Throws, title))

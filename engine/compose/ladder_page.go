@@ -35,6 +35,9 @@ func LadderPage(r *report.Report, f Findings, order string) error {
 	if err := c.nextThrows(p, order); err != nil {
 		return err
 	}
+	if f.Facts.Ladder.Thrown && p.Next != nil && len(p.Next.Days) > 0 {
+		r.Ladder.Advice = c.advice(true)
+	}
 	c.candidates(p)
 	return c.changes(p, r)
 }

@@ -179,6 +179,9 @@ func (o *observer) rungs(thrown []Rung, split bool) error {
 // stands for the others.
 func BuildLadder(b *rule.Base, from string, through, measured []string) (ladder.Built, error) {
 	p := ladder.Plan{From: from, To: Game(b)}
+	if n := len(through); from == p.To && n > 0 {
+		p.To = through[n-1] // the game itself comes first: then the ladder ends where the throws do
+	}
 	for _, t := range b.Throws {
 		p.Throws = append(p.Throws, ladder.Throw{ID: t.ID, Demands: t.Demands, Measured: slices.Contains(measured, t.ID)})
 	}

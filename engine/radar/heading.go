@@ -49,7 +49,7 @@ func (r *reader) rolesOf(rec record) map[string]int {
 func (r *reader) roleOf(heading string) (role string, named unit.Unit) {
 	plain, named := splitUnit(heading)
 	for _, c := range r.o.Columns {
-		if fold(c.Heading) == fold(heading) {
+		if name := fold(c.Heading); name == fold(heading) || name == plain {
 			return c.Role, named
 		}
 	}

@@ -8,6 +8,7 @@ package settle
 
 import (
 	"errors"
+	"fmt"
 	"time"
 
 	"rungwise/engine/casefile"
@@ -42,8 +43,10 @@ type Limits struct {
 	row     workload.Row
 	ledger  *workload.Ledger
 	today   workload.Date
-	barred  bool   // no throwing plan for an athlete this young
-	why     string // the limit that last said no, in words
+	barred  bool          // no throwing plan for an athlete this young
+	why     string        // the limit that last said no, in words
+	rest    int           // days since hard throws before a ladder is worth throwing
+	hard    workload.Date // the last day with hard throws that the case tells of; 0 = none
 	thrown  map[workload.Date]int
 	capped  bool // measured maximal throws have a cap
 	measure int
@@ -64,8 +67,11 @@ func LimitsOf(f *observe.Facts, b *rule.Base, today time.Time) (*Limits, error) 
 	if err != nil {
 		return nil, err
 	}
-	l.row = row
+	l.row, l.rest = row, int(b.Value("rest_days_before_hard", 0))
 	l.measure, l.capped = row.MostMeasured()
+	if f.Load.Record.LastHighKnown {
+		l.hard = f.Load.Record.LastHigh
+	}
 	history, _ := f.Load.Record.History(row)
 	var now []workload.Day
 	for _, d := range f.Load.Record.Days {
@@ -95,6 +101,11 @@ func (l *Limits) Most() int {
 func (l *Limits) Room(on workload.Date) (throws int, bound string) {
 	if l.barred {
 		return 0, l.why
+	}
+	for d := on - 1; d > on-workload.Date(l.rest); d-- {
+		if day := l.ledger.Day(d); d == l.hard || day.Pitches() > 0 && !day.Assumed {
+			return 0, fmt.Sprintf("the last hard throws are less than %d days ago, and a ladder wants a rested arm", l.rest)
+		}
 	}
 	was := l.ledger.Day(on)
 	defer l.ledger.Put(was)
