@@ -122,6 +122,7 @@ func (o *observer) sessions() []session {
 // them. Two of the last three under the floor are a fade, and so is today's
 // session alone after weeks without the drill.
 func (o *observer) floor(sessions []session) {
+	sessions = o.earned(sessions)
 	if len(sessions) == 0 {
 		return
 	}
@@ -131,6 +132,9 @@ func (o *observer) floor(sessions []session) {
 		return
 	}
 	newest, floor := sessions[n], o.floorOf(sessions[:n])
+	if newest.mean < floor {
+		o.f.Floor = floor // a faded session does not lower what it is held against
+	}
 	o.set("reference.share_of_best", fact.Num(100*newest.mean/(floor/(1-o.number("floor_percent")/100))))
 	gap := newest.on.Sub(o.lastBefore(sessions[n-1].on, newest.on))
 	if gap >= time.Duration(o.number("reference_dropped_days"))*day && newest.n >= int(o.number("stale_throws")) {
@@ -145,6 +149,21 @@ func (o *observer) floor(sessions []session) {
 		}
 	}
 	o.set("reference.under_floor", fact.Bool(under >= int(o.number("floor_breaches"))))
+}
+
+// earned leaves out the sessions of the first days on the drill, in which the
+// drill itself is learnt; with no later ones all count.
+func (o *observer) earned(sessions []session) []session {
+	first := o.c.Reference.FirstThrown
+	if first.IsZero() {
+		return sessions
+	}
+	learnt := first.Add(time.Duration(o.number("floor_learning_days")) * day)
+	at := slices.IndexFunc(sessions, func(s session) bool { return !s.on.Before(learnt) })
+	if at < 0 {
+		return sessions
+	}
+	return sessions[at:]
 }
 
 // lastBefore is the last day the drill was thrown before a day.
@@ -168,20 +187,21 @@ func (o *observer) floorOf(sessions []session) float64 {
 	return stats.Mean(best) * (1 - o.number("floor_percent")/100)
 }
 
-// enoughCompared is how many checkpoints must have been compared before it can
-// be said that the drill shows no better positions (house default).
-const enoughCompared = 5
-
-// betterPositions counts the graded checkpoints that are better in the drill.
-// One alone, with none worse, is too little to say yes and too much to say no.
+// betterPositions tells whether the drill shows better positions: enough graded
+// checkpoints are better in it and none is worse. What was not seen might be
+// either, so both yes and no wait for it; one better alone is too little to say
+// yes and too much to say no.
 func (o *observer) betterPositions() {
-	better, worse, compared := 0, 0, 0
+	better, worse, open := 0, 0, 0
 	for _, row := range o.f.Rows {
 		p := row.Checkpoint
-		if !p.Ordered || row.Best.Answer == "" || row.Stuck.Answer == "" {
+		if !p.Ordered || len(p.Answers) == 0 {
 			continue
 		}
-		compared++
+		if row.Best.Answer == "" || row.Stuck.Answer == "" {
+			open++
+			continue
+		}
 		f, _ := o.b.Catalogue.Lookup(fact.Best + "." + p.ID)
 		switch b, s := f.Place(row.Best.Answer), f.Place(row.Stuck.Answer); {
 		case b < s:
@@ -191,10 +211,10 @@ func (o *observer) betterPositions() {
 		}
 	}
 	switch {
-	case worse == 0 && better >= int(o.number("better_positions_least")):
-		o.set("reference.better_positions", fact.Bool(true))
-	case worse > 0 || better == 0 && compared >= enoughCompared:
+	case worse > 0 || better+open == 0:
 		o.set("reference.better_positions", fact.Bool(false))
+	case open == 0 && better >= int(o.number("better_positions_least")):
+		o.set("reference.better_positions", fact.Bool(true))
 	}
 }
 

@@ -24,7 +24,7 @@ func house(t testing.TB) Settings {
 	numbers := map[string]float64{
 		"window_sessions": 3, "promote_least_sessions": 2, "promote_rate": .65, "promote_chance": .80, "promote_speed": 2,
 		"back_rate": .50, "back_chance": .80, "back_speed": 5, "marks_prior": 1.5, "marks_correlation": .1,
-		"floor_percent": 4, "floor_best_sessions": 3, "floor_breaches": 2, "floor_window": 3,
+		"floor_percent": 4.25, "floor_best_sessions": 3, "floor_breaches": 2, "floor_window": 3,
 		"reference_dropped_days": 21, "stale_throws": 3, "learning_sessions": 4,
 	}
 	s, err := ReadSettings(func(name string) (float64, bool) { v, ok := numbers[name]; return v, ok })
