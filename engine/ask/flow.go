@@ -367,7 +367,7 @@ func (f *Flow) Jump(id string) error {
 	if open, ok := f.safety(); ok && !it.Must && open != it.ID {
 		return refuse("", "the safety questions come first")
 	}
-	if f.state == Asking {
+	if f.state == Asking && f.now != it.ID {
 		f.past = append(f.past, f.now)
 	}
 	f.ahead = nil

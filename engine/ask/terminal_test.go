@@ -19,13 +19,23 @@ import (
 	"github.com/creack/pty"
 )
 
-// program builds the real program once and returns its path.
-var program = sync.OnceValues(func() (string, error) {
+// builds is the folder of the built program.
+var builds string
+
+func TestMain(m *testing.M) {
 	dir, err := os.MkdirTemp("", "rungwise-ask-")
 	if err != nil {
-		return "", err
+		panic(err)
 	}
-	path := filepath.Join(dir, "rungwise")
+	builds = dir
+	code := m.Run()
+	os.RemoveAll(dir)
+	os.Exit(code)
+}
+
+// program builds the real program once and returns its path.
+var program = sync.OnceValues(func() (string, error) {
+	path := filepath.Join(builds, "rungwise")
 	build := exec.Command("go", "build", "-o", path, "rungwise/cmd/rungwise")
 	build.Dir = here
 	if out, err := build.CombinedOutput(); err != nil {
@@ -33,14 +43,6 @@ var program = sync.OnceValues(func() (string, error) {
 	}
 	return path, nil
 })
-
-func TestMain(m *testing.M) {
-	code := m.Run()
-	if path, err := program(); err == nil {
-		os.RemoveAll(filepath.Dir(path))
-	}
-	os.Exit(code)
-}
 
 // window is the program in a terminal of its own.
 type window struct {
