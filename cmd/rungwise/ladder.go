@@ -42,7 +42,7 @@ func (a *app) ladderCommand() *cobra.Command {
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: caseFiles,
 	}
-	f.bind(c)
+	f.bind(a, c)
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if err := f.check(args); err != nil {
 			return err
@@ -60,7 +60,7 @@ func (a *app) ladderCommand() *cobra.Command {
 	return c
 }
 
-func (f *ladderFlags) bind(c *cobra.Command) {
+func (f *ladderFlags) bind(a *app, c *cobra.Command) {
 	fl := c.Flags()
 	fl.StringVar(&f.order, "order", "", "halving or whole: how to throw the ladder (else by age and season)")
 	fl.StringVar(&f.build, "build", "", "print the ladder from this throw to the game")
@@ -69,6 +69,27 @@ func (f *ladderFlags) bind(c *cobra.Command) {
 	fl.StringVar(&f.by, "by", "", "with --learn: who proposes it")
 	fl.StringVar(&f.out, "out", "", "with --learn: folder to write the proposal to (else it is printed)")
 	f.radarFlags.bind(c)
+	for _, flag := range []string{"build", "through", "throw"} {
+		_ = c.RegisterFlagCompletionFunc(flag, a.throwIDs) // fails only for a flag that is not there
+	}
+	_ = c.RegisterFlagCompletionFunc("order", cobra.FixedCompletions([]string{settle.Halving, settle.Whole}, cobra.ShellCompDirectiveNoFileComp))
+}
+
+// throwIDs completes the ids of throws, with their titles.
+func (a *app) throwIDs(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	path := ""
+	if len(args) > 0 {
+		path = args[0]
+	}
+	e, err := a.open(path)
+	if err != nil {
+		return nil, cobra.ShellCompDirectiveError
+	}
+	var out []string
+	for _, t := range e.Base().Throws {
+		out = append(out, cobra.CompletionWithDesc(t.ID, t.Title))
+	}
+	return out, cobra.ShellCompDirectiveNoFileComp
 }
 
 // check refuses flags that do not go together.

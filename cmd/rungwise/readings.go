@@ -13,6 +13,7 @@ import (
 	"rungwise/engine/diag"
 	"rungwise/engine/radar"
 	"rungwise/engine/readings"
+	"rungwise/engine/report"
 )
 
 func (f *radarFlags) bind(c *cobra.Command) {
@@ -55,10 +56,13 @@ func (a *app) importReadings(path string, f radarFlags) error {
 		return status{attention, err}
 	}
 	m.Rows = change.Rows
-	a.tell(m, change)
 	bad := m.Count(radar.NotUnderstood)
+	refused := bad > 0 && !f.acceptGood
+	if err := a.tell(m, change, !refused && change.Data != nil); err != nil {
+		return err
+	}
 	switch {
-	case bad > 0 && !f.acceptGood:
+	case refused:
 		return status{attention, fmt.Errorf("nothing was written: %s not understood; mend the list, or give --accept-good to leave them", lines(bad))}
 	case change.Data == nil:
 		fmt.Fprintln(a.err, "nothing is new, and nothing was written")
@@ -82,8 +86,11 @@ func (a *app) radar(e *engine.Engine, path string, o radar.Options) (*radar.Impo
 	return m, nil
 }
 
-// tell prints the report, line by line.
-func (a *app) tell(m *radar.Import, change readings.Change) {
+// tell prints the report, line by line or as JSON.
+func (a *app) tell(m *radar.Import, change readings.Change, written bool) error {
+	if a.json {
+		return printJSON(a.out, recordOf(m, change, written))
+	}
 	fmt.Fprintf(a.out, "%s: %d taken for %s, %d left out, %d not understood\n", diag.Clean(m.Path), m.Count(radar.Taken),
 		change.On.Format(time.DateOnly), m.Count(radar.Skipped), m.Count(radar.NotUnderstood))
 	for _, r := range m.Rows {
@@ -103,6 +110,22 @@ func (a *app) tell(m *radar.Import, change readings.Change) {
 	for _, n := range append(m.Notes, change.Notes...) {
 		fmt.Fprintln(a.out, "note: "+diag.Clean(n))
 	}
+	return nil
+}
+
+// recordOf is the report of an import as a record.
+func recordOf(m *radar.Import, change readings.Change, written bool) report.Import {
+	out := report.Import{Rungwise: report.Version, File: m.Path, Hash: m.Hash, On: change.On.Format(time.DateOnly), Written: written,
+		Taken: m.Count(radar.Taken), LeftOut: m.Count(radar.Skipped), NotUnderstood: m.Count(radar.NotUnderstood),
+		Rows: []report.ImportRow{}, Notes: append(append([]string{}, m.Notes...), change.Notes...)}
+	for _, r := range m.Rows {
+		row := report.ImportRow{Line: r.Line, Column: r.Col, Status: r.Status.String(), Why: r.Why, Help: r.Help, Throw: r.Throw, Held: r.Mark}
+		if r.Status == radar.Taken {
+			row.Speed, row.Unit = &r.Speed.Value, string(r.Speed.Unit)
+		}
+		out.Rows = append(out.Rows, row)
+	}
+	return out
 }
 
 func lines(n int) string {

@@ -68,11 +68,12 @@ func (o *observer) ladder() error {
 		return err
 	}
 	f.Verdict = v
-	if before, _ := o.ladderOf(rest); len(before) > 0 {
+	before, _ := o.ladderOf(rest)
+	if len(before) > 0 {
 		rungs, _ := o.thrown(before)
 		f.Earlier = &Earlier{On: before[len(before)-1].On, Numbers: o.numbers(before, rungs)}
 	}
-	o.flags(days)
+	o.flags(days, before)
 	o.lost()
 	o.ladderFacts()
 	return nil
@@ -292,19 +293,29 @@ func (o *observer) numbers(days []casefile.Ladder, rungs []Rung) ladder.Ladder {
 	return out
 }
 
-// flags tells what about the readings themselves needs a look.
-func (o *observer) flags(days []casefile.Ladder) {
-	f := &o.f.Ladder
-	guns := map[string]bool{}
+// guns lists the radar guns that were named on a ladder, each once.
+func guns(days []casefile.Ladder) []string {
+	var out []string
 	for _, l := range days {
 		for _, r := range l.Rungs {
-			if gun := orElse(r.Gun, l.Gun); gun != "" {
-				guns[gun] = true
+			if gun := orElse(r.Gun, l.Gun); gun != "" && !slices.Contains(out, gun) {
+				out = append(out, gun)
 			}
 		}
 	}
-	if len(guns) > 1 {
+	slices.Sort(out)
+	return out
+}
+
+// flags tells what about the readings themselves needs a look.
+func (o *observer) flags(days, before []casefile.Ladder) {
+	f := &o.f.Ladder
+	now, then := guns(days), guns(before)
+	if len(now) > 1 {
 		f.Flags = append(f.Flags, "more than one radar gun on one ladder: two guns differ by about 0.9 mph, so compare rungs of one gun only")
+	}
+	if len(now) > 0 && len(then) > 0 && !slices.Equal(now, then) {
+		f.Flags = append(f.Flags, "the ladder before was measured with another radar gun: what changed may be the gun")
 	}
 	for i, r := range f.Verdict.Rungs {
 		for _, v := range r.Misreads {

@@ -265,6 +265,17 @@ func TestMixedGunsAreFlagged(t *testing.T) {
 	}
 }
 
+func TestAnotherGunThanWeeksAgo(t *testing.T) {
+	two := "ladder: [{on: 2026-10-02, gun: {name: A}, rungs: [{throw: running_throw, speeds: [90]}]}, {on: 2026-11-20, gun: {name: %s}, rungs: [{throw: running_throw, speeds: [92]}]}]\n"
+	flagged := func(gun string) bool {
+		f := read(t, baseWith(t, ""), "running_throw", fmt.Sprintf(two, gun))
+		return slices.ContainsFunc(f.Ladder.Flags, func(s string) bool { return strings.Contains(s, "another radar gun") })
+	}
+	if flagged("A") || !flagged("B") {
+		t.Error("another gun than on the ladder before has to be flagged, and the same must not")
+	}
+}
+
 // What is known of the drills that could be the reference.
 func TestCandidates(t *testing.T) {
 	b := baseWith(t, "")

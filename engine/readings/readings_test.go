@@ -2,6 +2,7 @@ package readings_test
 
 import (
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 	"rungwise/checklists"
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
+	"rungwise/engine/diag"
 	"rungwise/engine/radar"
 	"rungwise/engine/readings"
 	"rungwise/engine/source"
@@ -20,9 +22,12 @@ func order() []string {
 	return []string{"running_throw", "shuffle_throw", "flat_no_lift", "flat_lift", "slope_net", "slope_catcher"}
 }
 
+// lists reads the checklists once for all tests.
+var lists = sync.OnceValues(func() (*checklist.Checklist, diag.List) { return checklist.Load(checklists.FS, "checklists") })
+
 func vocabulary(t testing.TB) casefile.Vocabulary {
 	t.Helper()
-	c, ds := checklist.Load(checklists.FS, "checklists")
+	c, ds := lists()
 	if ds.Errors() > 0 {
 		t.Fatal(ds.Sorted()[0])
 	}

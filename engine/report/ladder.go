@@ -96,3 +96,30 @@ type BuiltRung struct {
 	Expected [2]float64 `json:"expected"`
 	Measured bool       `json:"measured"` // the athlete has readings on it
 }
+
+// Import is what became of a list of radar readings.
+type Import struct {
+	Rungwise      string      `json:"rungwise"` // Version
+	File          string      `json:"file"`
+	Hash          string      `json:"hash"` // SHA-256 of the list
+	On            string      `json:"on"`   // day of the ladder
+	Written       bool        `json:"written"`
+	Taken         int         `json:"taken"`
+	LeftOut       int         `json:"left_out"`
+	NotUnderstood int         `json:"not_understood"`
+	Rows          []ImportRow `json:"rows"`
+	Notes         []string    `json:"notes"`
+}
+
+// ImportRow is one line of a list. Speed is nil where it was not taken.
+type ImportRow struct {
+	Line   int      `json:"line"`
+	Column int      `json:"column"`
+	Status string   `json:"status"` // taken, left out, not understood
+	Why    string   `json:"why"`
+	Help   string   `json:"help"`
+	Throw  string   `json:"throw"`
+	Speed  *float64 `json:"speed"`
+	Unit   string   `json:"unit"`
+	Held   string   `json:"held"` // yes, partly, no, could_not_see; "" without a mark
+}
