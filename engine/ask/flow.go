@@ -123,11 +123,6 @@ func marked(l *casefile.Ladder) bool {
 // take makes a file and its case the present ones.
 func (f *Flow) take(file *source.File, c *casefile.Case) error {
 	facts, err := observe.Observe(c, f.base, f.vocab.Today)
-	if err != nil && len(c.Ladders) > 0 {
-		begun := *c // a ladder with its first rung only says nothing yet
-		begun.Ladders = c.Ladders[:len(c.Ladders)-1]
-		facts, err = observe.Observe(&begun, f.base, f.vocab.Today)
-	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", file.Path, err)
 	}
