@@ -42,7 +42,7 @@ func TestReferredCasesPrintNoThrow(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, screen := range []string{
+	for i, screen := range []string{
 		"{pain: pain, numbness: no, pop: no, sudden_loss: no, surgery: none}",
 		"{pain: soreness, where: elbow, numbness: no, pop: no, sudden_loss: no, surgery: none}",
 		"{pain: none, numbness: yes, pop: no, sudden_loss: no, surgery: none}",
@@ -57,7 +57,11 @@ func TestReferredCasesPrintNoThrow(t *testing.T) {
 			if err := os.WriteFile(path, changed, 0o600); err != nil {
 				t.Fatal(err)
 			}
-			for _, args := range readers(path, dir) {
+			calls := readers(path, dir)
+			if i > 0 { // the gate is another, what comes after it the same
+				calls = calls[:7]
+			}
+			for _, args := range calls {
 				_, out, errs := call(t, args...)
 				silent(t, strings.Join(args, " "), out+errs, names)
 			}
@@ -80,6 +84,9 @@ func readers(path, dir string) [][]string {
 		{"plan", path}, {"plan", path, "--json"}, {"plan", path, "--coach"},
 		{"plan", path, "--out", filepath.Join(dir, "out"), "--as", "md,html,ics,json"},
 	}
+	out = append(out, []string{"ladder", path}, []string{"ladder", path, "--json"}, []string{"ask", path, "--plain"},
+		[]string{"log", path, "--decide"}, []string{"log", path, "--decide", "--json"},
+		[]string{"roster", dir}, []string{"roster", dir, "--json"}, []string{"roster", dir, "--csv"}, []string{"roster", dir, "--html", filepath.Join(dir, "out", "roster.html")})
 	for _, name := range []string{"weight_shift", "shift_late_only_when_stuck", "flat_lift", "weekly_growth", "few_slope_throws", "stuck.hinge"} {
 		out = append(out, []string{"why", path, name}, []string{"why", path, name, "--json"})
 	}
