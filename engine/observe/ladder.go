@@ -443,7 +443,7 @@ func (o *observer) netMiss(at int) string {
 		return ""
 	}
 	for i := at - 1; i >= 0; i-- {
-		if rungs[i].Throw.Demands[aim] == 0 {
+		if rungs[i].Throw.Demands[aim] == 0 && rungs[i].Miss != "" {
 			return rungs[i].Miss
 		}
 	}
