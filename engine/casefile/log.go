@@ -165,11 +165,11 @@ func (e Entry) AtRung() int { return max(len(e.Speeds), len(e.Marks)) }
 
 // Log is what was written down of one athlete, as it stands on a day.
 type Log struct {
-	Path      string
-	Entries   []Entry // in force: corrections in the place of what they correct; by day, then by entry
-	Bad       []int   // numbers of the lines that could not be read
-	Later     int     // entries written down after that day, left out
-	Withdrawn []Entry // entries with an answer that stops throwing, which a later entry corrected or took back
+	Path      string  `json:"path"`
+	Entries   []Entry `json:"entries"`   // in force: corrections in the place of what they correct; by day, then by entry
+	Bad       []int   `json:"bad_lines"` // numbers of the lines that could not be read
+	Later     int     `json:"later"`     // entries written down after that day, left out
+	Withdrawn []Entry `json:"withdrawn"` // entries with an answer that stops throwing, which a later entry corrected or took back
 }
 
 // Of returns the entries of a kind.

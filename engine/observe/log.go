@@ -106,8 +106,9 @@ func (o *observer) logSlope() {
 	o.set("load.mound_throws_28d", fact.Num(float64(n)))
 }
 
-// catchingThrows is what a game or practice behind the plate counts for where
-// nobody counted: easy returns, a few of them hard. House default.
+// What a game or practice behind the plate counts for where nobody counted and
+// the rules name no other numbers: easy returns, a few of them hard. House
+// default.
 const (
 	catchingThrows = 80
 	catchingHigh   = 10
@@ -136,12 +137,13 @@ func LogDays(l *casefile.Log, b *rule.Base) []workload.Day {
 		case casefile.LogSession:
 			add(at(e), sessionDay(e, b))
 		case casefile.LogOther:
-			add(at(e), otherDay(e))
+			add(at(e), otherDay(e, b))
 		}
 	}
 	for _, e := range l.Of(casefile.LogSlip) {
 		if e.Throws+e.High > 0 {
-			raise(at(e), e)
+			d := at(e)
+			*d = told(*d, e.Throws, e.High)
 		}
 	}
 	slices.SortFunc(days, func(a, b workload.Day) int { return int(a.On - b.On) })
@@ -188,10 +190,9 @@ func sessionDay(e casefile.Entry, b *rule.Base) workload.Day {
 // told raises counts to the totals that were told.
 func told(d workload.Day, throws, high int) workload.Day {
 	if more := high - d.Pitches(); more > 0 {
-		from := min(more, d.Moderate)
-		d.Moderate -= from
-		from2 := min(more-from, d.Low)
-		d.Low -= from2
+		moderate := min(more, d.Moderate)
+		d.Moderate -= moderate
+		d.Low -= min(more-moderate, d.Low)
 		d.High += more
 	}
 	if more := throws - d.Throws(); more > 0 {
@@ -200,21 +201,16 @@ func told(d workload.Day, throws, high int) workload.Day {
 	return d
 }
 
-func otherDay(e casefile.Entry) workload.Day {
+func otherDay(e casefile.Entry, b *rule.Base) workload.Day {
 	d := workload.Day{Game: e.Pitches, Innings: e.Innings}
 	if e.Kind == "catching" && e.Throws == 0 {
 		d.Innings, d.Assumed = 0, true
-		return told(d, catchingThrows, catchingHigh)
+		return told(d, int(b.Value("catching_throws", catchingThrows)), int(b.Value("catching_hard", catchingHigh)))
 	}
 	if e.Kind == "catching" {
 		d.Innings = 0 // innings caught are no innings pitched
 	}
 	return told(d, e.Throws, e.High)
-}
-
-func raise(d *workload.Day, slip casefile.Entry) {
-	up := told(*d, slip.Throws, slip.High)
-	*d = up
 }
 
 // joined puts logged days to recorded ones. A day that stands in both counts
