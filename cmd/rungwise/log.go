@@ -100,22 +100,6 @@ func (f *logFlags) bind(c *cobra.Command) {
 	fl.BoolVar(&f.ask, "ask", false, "ask line by line, also without a terminal")
 }
 
-// readAthlete reads a case with the log beside it.
-func (a *app) readAthlete(path string) (*engine.Engine, *casefile.Case, error) {
-	e, k, err := a.readCase(path)
-	if err != nil || path == "-" || k.Log != nil {
-		return e, k, err
-	}
-	ds, err := e.ReadLog(k, path)
-	if err != nil {
-		return nil, nil, status{failed, err}
-	}
-	if len(ds) > 0 {
-		ds.Write(a.err)
-	}
-	return e, k, nil
-}
-
 // since tells in a plan what has changed since an earlier one.
 func (a *app) since(e *engine.Engine, k *casefile.Case, r *report.Report, path string) error {
 	if path == "" {
@@ -135,7 +119,7 @@ func (a *app) log(path string, f logFlags) error {
 	if path == "-" {
 		return status{usage, errors.New("a log lies beside a case file, so give the file's name")}
 	}
-	e, k, err := a.readAthlete(path)
+	e, k, err := a.readCase(path)
 	if err != nil {
 		return err
 	}

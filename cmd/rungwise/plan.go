@@ -36,7 +36,7 @@ func (a *app) planCommand() *cobra.Command {
 	}
 	f.bind(c)
 	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, k, err := a.readAthlete(args[0])
+		e, k, err := a.readCase(args[0])
 		if err != nil {
 			return err
 		}

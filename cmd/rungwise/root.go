@@ -173,7 +173,8 @@ func (a *app) houseFS(casePath string) (fs.FS, string, error) {
 	return os.DirFS(path), path, nil
 }
 
-// readCase opens the rules and reads a case file; "-" is the standard input.
+// readCase opens the rules and reads a case file with the log beside it; "-" is
+// the standard input, which has none.
 func (a *app) readCase(path string) (*engine.Engine, *casefile.Case, error) {
 	e, err := a.open(path)
 	if err != nil {
@@ -194,6 +195,16 @@ func (a *app) readCase(path string) (*engine.Engine, *casefile.Case, error) {
 	}
 	if c == nil {
 		return nil, nil, status{attention, nil}
+	}
+	if path == "-" {
+		return e, c, nil
+	}
+	ds, err = e.ReadLog(c, path)
+	if err != nil {
+		return nil, nil, status{failed, err}
+	}
+	if len(ds) > 0 {
+		ds.Write(a.err)
 	}
 	return e, c, nil
 }

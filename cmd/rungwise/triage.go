@@ -8,23 +8,28 @@ import (
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
+	"rungwise/engine/casefile"
 	"rungwise/engine/render"
 )
 
 func (a *app) triageCommand() *cobra.Command {
 	var sets []string
 	c := &cobra.Command{
-		Use:   "triage FILE",
+		Use:   "triage [FILE]",
 		Short: "gate, stuck rung, likely limiting factors with reasons, what to look at next",
 		Example: "  rungwise triage sm-04.yaml\n" +
 			"  rungwise triage sm-04.yaml --set stuck.hinge=holds\n" +
-			"  rungwise triage - --json < sm-04.yaml",
-		Args:              cobra.ExactArgs(1),
+			"  rungwise triage - --json < sm-04.yaml\n" +
+			"  rungwise triage --set screen.pain=pain",
+		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: caseFiles,
 	}
 	c.Flags().StringArrayVar(&sets, "set", nil, "what if: FACT=VALUE stands in for what the case says (repeat for more)")
 	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, k, err := a.readCase(args[0])
+		if len(args) == 0 && len(sets) == 0 {
+			return status{usage, errors.New("name a case file, or say with --set what is known")}
+		}
+		e, k, err := a.caseOrWhatIf(args)
 		if err != nil {
 			return err
 		}
@@ -45,6 +50,23 @@ func (a *app) triageCommand() *cobra.Command {
 		return verdict(r)
 	}
 	return c
+}
+
+// caseOrWhatIf reads the case file named, or starts a case of which nothing is
+// known.
+func (a *app) caseOrWhatIf(args []string) (*engine.Engine, *casefile.Case, error) {
+	if len(args) > 0 {
+		return a.readCase(args[0])
+	}
+	e, err := a.open("")
+	if err != nil {
+		return nil, nil, err
+	}
+	k, ds := e.Case(engine.WhatIf())
+	if k == nil {
+		return nil, nil, status{attention, errors.New(ds[0].Headline)}
+	}
+	return e, k, nil
 }
 
 // settings reads FACT=VALUE pairs.

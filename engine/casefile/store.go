@@ -90,28 +90,6 @@ func Create(path string, data []byte) error {
 	return syncDir(filepath.Dir(path))
 }
 
-// Append adds whole lines to the end of a file, making it if it is not there.
-// A last line that a crash cut short is ended first, so it spoils no other.
-func Append(path string, lines []byte) error {
-	return locked(path, func() error {
-		f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_APPEND, private)
-		if err != nil {
-			return fmt.Errorf("%s: %s", path, plainly(err))
-		}
-		defer f.Close()
-		if torn(f) {
-			lines = append([]byte("\n"), lines...)
-		}
-		if _, err := f.Write(lines); err != nil {
-			return fmt.Errorf("%s: %s", path, plainly(err))
-		}
-		if err := f.Sync(); err != nil {
-			return fmt.Errorf("%s: %s", path, plainly(err))
-		}
-		return f.Close()
-	})
-}
-
 func torn(f *os.File) bool {
 	info, err := f.Stat()
 	if err != nil || info.Size() == 0 {

@@ -65,7 +65,7 @@ func TestAppendEndsATornLineFirst(t *testing.T) {
 	if err := os.WriteFile(path, []byte(`{"cut":`), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := Append(path, []byte("{}\n")); err != nil {
+	if err := locked(path, func() error { return grow(path, []byte("{}\n")) }); err != nil {
 		t.Fatal(err)
 	}
 	if b, _ := os.ReadFile(path); string(b) != "{\"cut\":\n{}\n" {
@@ -79,7 +79,7 @@ func TestManyWritersLoseNothing(t *testing.T) {
 	for w := range 8 {
 		wg.Go(func() {
 			for i := range 10 {
-				if err := Append(path, fmt.Appendf(nil, "%d %d\n", w, i)); err != nil {
+				if err := locked(path, func() error { return grow(path, fmt.Appendf(nil, "%d %d\n", w, i)) }); err != nil {
 					t.Error(err)
 				}
 			}

@@ -106,14 +106,6 @@ func (o *observer) logSlope() {
 	o.set("load.mound_throws_28d", fact.Num(float64(n)))
 }
 
-// What a game or practice behind the plate counts for where nobody counted and
-// the rules name no other numbers: easy returns, a few of them hard. House
-// default.
-const (
-	catchingThrows = 80
-	catchingHigh   = 10
-)
-
 // LogDays counts the throws of a log by day. What nobody told is read the way
 // that allows less: throws at a rung of a hard throw are hard unless another
 // effort was told, and throws beyond those told one by one are of moderate
@@ -205,7 +197,7 @@ func otherDay(e casefile.Entry, b *rule.Base) workload.Day {
 	d := workload.Day{Game: e.Pitches, Innings: e.Innings}
 	if e.Kind == "catching" && e.Throws == 0 {
 		d.Innings, d.Assumed = 0, true
-		return told(d, int(b.Value("catching_throws", catchingThrows)), int(b.Value("catching_hard", catchingHigh)))
+		return told(d, int(b.Value("catching_throws", 0)), int(b.Value("catching_hard", 0)))
 	}
 	if e.Kind == "catching" {
 		d.Innings = 0 // innings caught are no innings pitched

@@ -138,7 +138,11 @@ func (h Health) words() string {
 	return ""
 }
 
-func seriousSoreness(where string) bool { return where == "elbow" || where == "shoulder" }
+// seriousSoreness reports whether a sore place ends throwing: a joint of the
+// throwing arm, or the forearm between them.
+func seriousSoreness(where string) bool {
+	return where == "elbow" || where == "shoulder" || where == "forearm"
+}
 
 // restores says whether the reference drill has faded and comes first.
 func (r Request) restores(rep *Report) bool {

@@ -12,14 +12,10 @@ import (
 	"rungwise/engine/triage"
 )
 
-// relookWeeks is after how many weeks of work an answer about a downstream
-// factor has aged, where the rules name no other number. House default.
-const relookWeeks = 3
-
 // ages lists what was seen of factors downstream of the first one and has aged
 // through work since.
 func (m *maker) ages() {
-	weeks := int(m.Base.Value("relook_weeks", relookWeeks))
+	weeks := int(m.Base.Value("relook_weeks", 0))
 	for _, r := range m.Triage.Factors {
 		if r.Role != triage.Consequence {
 			continue

@@ -58,41 +58,14 @@ func (m *maker) phase() report.WeekPhase {
 	if e, ok := m.Case.Log.Last(casefile.LogPhase); ok {
 		p.ID, p.Since = e.Phase, e.On
 	}
-	p.Allows, p.Keeps = m.words("phase_"+p.ID+"_allows", allows(p.ID)), m.words("phase_"+p.ID+"_keeps", keeps(p.ID))
+	p.Allows, p.Keeps = m.words("phase_"+p.ID+"_allows"), m.words("phase_"+p.ID+"_keeps")
 	return p
 }
 
-// words is a sentence of the rule base, or the one given where it has none.
-func (m *maker) words(id, other string) string {
-	if text, ok := m.Base.Words(id); ok && text != "" {
-		return tidy(text)
-	}
-	return other
-}
-
-// What a part of the year allows and keeps: common practice, no source.
-func allows(phase string) string {
-	switch phase {
-	case "velocity":
-		return "Hard throws of the drill and the first rungs of the ladder; little from the mound."
-	case "season":
-		return "Games come first. Drills at low effort between them, and ladder work only where rest days leave room."
-	case "time_off":
-		return "No throws at all. Filming moves without a ball is allowed."
-	}
-	return "Ladder work toward the mound, with the mound days hard and the days between light."
-}
-
-func keeps(phase string) string {
-	switch phase {
-	case "velocity":
-		return "A few throws off the slope each week, so that it does not become strange."
-	case "season":
-		return "Three keep-up throws of the drill before each mound session, against its floor."
-	case "time_off":
-		return "Nothing is kept up: when throwing starts again, the drill is measured first, before any ladder work."
-	}
-	return "Three keep-up throws of the drill before each mound session, against its floor; games count towards every limit."
+// words is a sentence of the rule base, "" where a house took it out.
+func (m *maker) words(id string) string {
+	text, _ := m.Base.Words(id)
+	return tidy(text)
 }
 
 // trials judges each drill on trial by the marks before and since it began.
