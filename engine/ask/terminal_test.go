@@ -214,7 +214,7 @@ func TestStatuses(t *testing.T) {
 // Killed at any point, the file reads and holds every answer that was said to
 // be saved. Each killed visit is followed by one that goes on.
 func TestKilledAtAnyPoint(t *testing.T) {
-	points := 30
+	points := 12
 	if *study {
 		points = 200
 	}
