@@ -2,55 +2,271 @@ package engine
 
 import (
 	"io/fs"
+	"path"
+	"path/filepath"
+	"slices"
 	"time"
 
 	"rungwise/checklists"
+	"rungwise/engine/cond"
 	"rungwise/engine/diag"
+	"rungwise/engine/exchange"
+	"rungwise/engine/neat"
 	"rungwise/engine/rule"
+	"rungwise/engine/rulebook"
+	"rungwise/engine/rulework"
+	"rungwise/engine/schema"
+	"rungwise/engine/source"
 	"rungwise/engine/triage"
 	"rungwise/rules"
 )
 
-// CheckRules loads the embedded base with a house's rules over it and returns
-// everything that is wrong or odd. A nil house checks the base itself.
-func CheckRules(house fs.FS, path string, today time.Time) (*rule.Base, diag.List) {
-	return rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, House: house, HousePath: path, On: today})
+// Checked is a rule base that was looked over.
+type Checked struct {
+	Base  *rule.Base
+	List  diag.List // every fault; with none, what weakens the base as a whole
+	Files []string  // that were read, as messages call them
 }
+
+// CheckRules loads the embedded base with a house's rules over it and returns
+// everything that is wrong or odd. A nil house checks the base itself. quick
+// leaves the base's own cases unread, which no house can break.
+func CheckRules(house fs.FS, name string, today time.Time, quick bool) Checked {
+	b, ds := rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, House: house, HousePath: name, On: today, NoCases: quick})
+	c := Checked{Base: b, List: ds}
+	if ds.Errors() == 0 {
+		c.List = append(c.List, rule.Diagnostics(b.Lint())...).Sorted()
+	}
+	for _, x := range []struct {
+		fsys fs.FS
+		name string
+	}{{rules.FS, "rules"}, {checklists.FS, "checklists"}, {house, name}} {
+		if x.fsys != nil {
+			c.Files = append(c.Files, yamlFiles(x.fsys, x.name)...)
+		}
+	}
+	return c
+}
+
+func yamlFiles(fsys fs.FS, name string) []string {
+	var out []string
+	_ = fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() && path.Ext(p) == ".yaml" {
+			out = append(out, path.Join(filepath.ToSlash(name), p))
+		}
+		return nil // what cannot be read was told when it was loaded
+	})
+	return out
+}
+
+// Report makes the report of a check for other programs.
+func (c Checked) Report() exchange.Report {
+	return exchange.Report{Tool: "rungwise", Version: c.Base.Version, Name: "rules check", List: c.List, Checks: exchange.Files(c.Files)}
+}
+
+// Mend returns a file with the sure mends of its diagnostics made, and how many
+// there were.
+func (c Checked) Mend(name string, b []byte) ([]byte, int) { return rulework.Mend(name, b, c.List) }
 
 // Tested is the outcome of the examples and cases of a rule base.
 type Tested struct {
 	Examples, Cases int
-	BadExamples     []rule.ExampleFailure
-	BadCases        []triage.Failure
+	Bad             int // examples and cases that do not come out as they say
+	List            diag.List
+	Checks          []exchange.Check
+	version         string
 }
 
 // Failed reports whether anything did not come out as it says, or nothing was
 // run at all.
-func (t Tested) Failed() bool {
-	return len(t.BadExamples)+len(t.BadCases) > 0 || t.Examples+t.Cases == 0
+func (t Tested) Failed() bool { return t.Bad > 0 || t.Examples+t.Cases == 0 }
+
+// Report makes the report of a test for other programs.
+func (t Tested) Report() exchange.Report {
+	return exchange.Report{Tool: "rungwise", Version: t.version, Name: "rules test", List: t.List, Checks: t.Checks}
 }
 
-// TestRules runs every example and every case.
-func (e *Engine) TestRules() Tested {
-	t := Tested{Cases: len(e.base.Cases), BadExamples: e.base.TestExamples(), BadCases: e.model.TestCases()}
-	for _, s := range e.base.Signs {
-		t.Examples += count(s.Fires, s.Still)
+// TestRules runs the examples and cases, all of them or those of the ids named:
+// signs, gates, cautions, cases, and factors that cases are about. The second
+// list holds the names that nothing has.
+func (e *Engine) TestRules(only []string) (Tested, []string) {
+	t := Tested{version: e.base.Version}
+	wanted := e.wanted(only)
+	own := map[string]diag.List{}
+	check := func(id, group string) {
+		t.Checks = append(t.Checks, exchange.Check{Name: id, Group: group, Covers: func(d diag.Diagnostic) bool {
+			return slices.ContainsFunc(own[id], func(x diag.Diagnostic) bool { return x.Place == d.Place && x.Headline == d.Headline })
+		}})
 	}
-	for _, g := range e.base.Gates {
-		t.Examples += count(g.Fires, g.Still)
+	bad := func(id string, list ...diag.Diagnostic) {
+		t.Bad++
+		own[id] = append(own[id], list...)
+		t.List = append(t.List, list...)
 	}
-	for _, c := range e.base.Cautions {
-		t.Examples += count(c.Fires, c.Still)
-	}
-	return t
-}
-
-func count(examples ...rule.Example) int {
-	n := 0
-	for _, x := range examples {
-		if len(x) > 0 {
-			n++
+	for _, x := range e.exampled() {
+		if wanted(x.entry.ID) && x.n > 0 {
+			t.Examples += x.n
+			check(x.entry.ID, "examples")
 		}
 	}
-	return n
+	for _, f := range e.base.TestExamples() {
+		if wanted(f.ID) {
+			bad(f.ID, f.Diagnostic)
+		}
+	}
+	for i := range e.base.Cases {
+		if k := &e.base.Cases[i]; wanted(k.ID) {
+			t.Cases++
+			check(k.ID, "cases")
+		}
+	}
+	for _, f := range e.model.TestCases() {
+		if wanted(f.Case.ID) {
+			bad(f.Case.ID, failures(f)...)
+		}
+	}
+	return t, e.unknown(only)
+}
+
+// failures puts a case that failed into diagnostics, one for each line.
+func failures(f triage.Failure) diag.List {
+	var out diag.List
+	at := f.Case.Expect.Place
+	if at.Line == 0 {
+		at = f.Case.NotExpect.Place
+	}
+	for _, line := range f.Lines {
+		d := diag.Diagnostic{Place: at, Code: "V206", Headline: f.Case.ID + ": " + line, Notes: slices.Clone(f.Notes),
+			Help: "change the rule, or what the case expects"}
+		if f.Vacuous {
+			d.Code, d.Help = "V207", "give a value on the no side"
+		}
+		out.Add(d)
+	}
+	return out
+}
+
+// exampled lists what has examples, and how many.
+func (e *Engine) exampled() []struct {
+	entry rule.Entry
+	n     int
+} {
+	var out []struct {
+		entry rule.Entry
+		n     int
+	}
+	put := func(x rule.Entry, examples ...rule.Example) {
+		n := len(slices.DeleteFunc(examples, func(x rule.Example) bool { return len(x) == 0 }))
+		out = append(out, struct {
+			entry rule.Entry
+			n     int
+		}{x, n})
+	}
+	for _, s := range e.base.Signs {
+		put(s.Entry, s.Fires, s.Still)
+	}
+	for _, g := range e.base.Gates {
+		put(g.Entry, g.Fires, g.Still)
+	}
+	for _, c := range e.base.Cautions {
+		put(c.Entry, c.Fires, c.Still)
+	}
+	return out
+}
+
+// wanted reports what is asked for: the ids themselves, and for a rule or a
+// factor the cases that expect something of it.
+func (e *Engine) wanted(only []string) func(id string) bool {
+	if len(only) == 0 {
+		return func(string) bool { return true }
+	}
+	ids := map[string]bool{}
+	for _, id := range only {
+		ids[id] = true
+	}
+	for i := range e.base.Cases {
+		k := &e.base.Cases[i]
+		for _, x := range []rule.Expectation{k.Expect, k.NotExpect} {
+			for _, id := range slices.Concat([]string{x.First}, x.FirstTwo, x.Possible, x.Fires, x.Silent, x.Cautions) {
+				if id != "" && slices.Contains(only, id) {
+					ids[k.ID] = true
+				}
+			}
+		}
+	}
+	return func(id string) bool { return ids[id] }
+}
+
+// unknown lists the names that no rule, factor or case has.
+func (e *Engine) unknown(only []string) []string {
+	known := e.TestNames()
+	var out []string
+	for _, id := range only {
+		if !slices.Contains(known, id) {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// TestNames lists what TestRules can be asked for.
+func (e *Engine) TestNames() []string {
+	var out []string
+	for _, x := range e.exampled() {
+		out = append(out, x.entry.ID)
+	}
+	for _, f := range e.base.Factors {
+		out = append(out, f.ID)
+	}
+	for _, c := range e.base.Cases {
+		out = append(out, c.ID)
+	}
+	return out
+}
+
+// Suite gathers what the examples and cases say, to measure how well they hold
+// the rules. The engine must have been opened with its cases.
+func (e *Engine) Suite() *rulework.Suite { return rulework.New(e.base) }
+
+// Scope is whose rules are measured: the house's where there is one, else all.
+func (e *Engine) Scope() rulework.Scope { return rulework.Scope(e.base.House != "") }
+
+// DraftSign writes a house file with a new sign, two examples and two cases.
+func (e *Engine) DraftSign(s rulework.Sign) ([]byte, error) { return rulework.Draft(e.base, s) }
+
+// Condition returns every fault of a condition as somebody types it.
+func (e *Engine) Condition(text string) diag.List {
+	_, faults := cond.Compile(text, e.base.Catalogue)
+	var out diag.List
+	for _, f := range faults {
+		out.Add(diag.Diagnostic{Place: diag.Place{Path: "condition", Line: 1, Col: f.From + 1, Width: max(1, f.To-f.From), Text: text},
+			Level: f.Level, Code: f.Code, Headline: f.Headline, Under: f.Under, Why: f.Why, Help: f.Help})
+	}
+	return out
+}
+
+// Schema writes the JSON Schema of a kind of file: case or house.
+func (e *Engine) Schema(kind string) ([]byte, error) {
+	if kind == "case" {
+		return schema.Case(e.base)
+	}
+	return schema.House(e.base)
+}
+
+// RuleBook writes the merged base as a book, as Markdown or as one HTML page.
+func (e *Engine) RuleBook(html bool) ([]byte, error) {
+	book := rulebook.New(e.base)
+	if html {
+		return book.HTML()
+	}
+	return book.Markdown(), nil
+}
+
+// FormatRules sets the spacing of one rule file.
+func FormatRules(f *source.File) ([]byte, diag.List, error) { return neat.Format(f) }
+
+// WhatIf is the file of a case in which nothing is known but what is set, such as
+// those that a check proposes.
+func WhatIf() *source.File {
+	return source.New("what if", []byte("rungwise: case/1\nathlete: {code: what-if}\n"))
 }

@@ -37,6 +37,9 @@ func TestScripts(t *testing.T) {
 					return err
 				}
 			}
+			if err := os.CopyFS(e.Cd+"/.saltmarsh", os.DirFS("../../testdata/house/saltmarsh")); err != nil {
+				return err
+			}
 			e.Setenv("XDG_CACHE_HOME", e.WorkDir+"/.cache")
 			e.Setenv("HOME", e.WorkDir)
 			return nil

@@ -16,10 +16,15 @@ type Start struct {
 	Reference string // throw id
 }
 
+// schemaLine names, for editors, the schema that `rungwise rules schema --out`
+// writes beside the cases.
+const schemaLine = "# yaml-language-server: $schema=case.schema.json\n"
+
 // New writes a new case file: what is known filled in, everything else as a
 // comment that says what goes there. It says nothing that nobody told.
 func New(s Start) []byte {
 	var b strings.Builder
+	b.WriteString(schemaLine)
 	b.WriteString("# What was seen, thrown and counted of one athlete. Lines that start with # are explanations.\n")
 	fmt.Fprintf(&b, "rungwise: %s\n", Format)
 	fields := []string{"code: " + source.Quote(s.Code)}

@@ -20,7 +20,7 @@ const (
 
 // house lays the files of a house over the entries of the base, in order.
 func (r *reader) house(files []file) {
-	r.b.House, r.b.HouseHash = r.o.HousePath, hash(files)
+	r.b.House, r.b.housePath, r.b.HouseHash = r.o.HousePath, r.o.HousePath, hash(files)
 	read(files)
 	for _, f := range files {
 		r.ds = append(r.ds, f.faults...)

@@ -56,7 +56,7 @@ func (b *Base) lintFactors(tell func(Finding)) {
 		}
 		if !f.NoDrills && len(b.DrillsFor(f.ID)) == 0 {
 			tell(b.shown(diag.Diagnostic{Place: f.Origin, Level: diag.Warning, Code: "L303", Headline: fmt.Sprintf("no drill reaches `%s`", f.ID),
-				Help: "add a drill, or write drills: none where drills cannot reach it"}, f.ID))
+				Help: "add a drill, or write drills: none where drills cannot reach it"}, f))
 		}
 	}
 	for _, d := range b.Drills {
@@ -64,7 +64,7 @@ func (b *Base) lintFactors(tell func(Finding)) {
 		if !reached && len(d.Factors) > 0 {
 			tell(b.shown(diag.Diagnostic{Place: d.Origin, Level: diag.Note, Code: "L306",
 				Headline: fmt.Sprintf("the drill `%s` is for factors that drills cannot reach", d.ID),
-				Help:     "name another factor, or take drills: none out of the factor"}, d.Factors[0]))
+				Help:     "name another factor, or take drills: none out of the factor"}, b.factor(d.Factors[0])))
 		}
 	}
 }

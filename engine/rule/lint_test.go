@@ -75,6 +75,9 @@ func TestFindingsShowTheirCase(t *testing.T) {
 			t.Fatalf("%s: the case does not read: %v", f.Rules, ds)
 		}
 		for i, id := range f.Rules {
+			if f.Code == "L305" {
+				continue // claims nothing of a case
+			}
 			if got, want := truthOf(t, b, id, v), shownBy(f.Code, i); got != want {
 				t.Errorf("%s: rule %d, %s, is %v in its case, want %v", f.Code, i, id, got, want)
 			}

@@ -76,7 +76,7 @@ func (b *Base) lintPairs(sound map[*cond.Condition]bool, tell func(Finding)) {
 			switch {
 			case same && j < i && b.opposed(s, t, both, sound, tell):
 			case same && j < i && !grouped:
-				tell(copies(s, t, both))
+				tell(b.copies(s, t, both))
 			case !same && !grouped && sound[s.When] && sound[t.When] && contains(s.When.Reads(), t.When.Reads()):
 				b.covered(s, t, both, tell)
 			}
@@ -105,11 +105,13 @@ func contains(many, few []int) bool {
 	return true
 }
 
-func copies(s, t *Sign, both []string) Finding {
-	return Finding{Rules: []string{s.ID, t.ID}, Diagnostic: diag.Diagnostic{Place: s.Origin, Level: diag.Warning, Code: "L305",
+func (b *Base) copies(s, t *Sign, both []string) Finding {
+	f := Finding{Rules: []string{s.ID, t.ID}, Case: s.Fires, Diagnostic: diag.Diagnostic{Place: s.Origin, Level: diag.Warning, Code: "L305",
 		Headline: fmt.Sprintf("`%s` and `%s` read the same facts for %s", s.ID, t.ID, strings.Join(both, ", ")),
 		Why:      "one look would count twice", Help: "join them, or give both the same group:",
-		Notes: []string{fmt.Sprintf("`%s` is at %s", t.ID, at(t.Origin))}}}
+		Notes: []string{fmt.Sprintf("`%s` is at %s: %s", t.ID, at(t.Origin), oneLine(t.When.Text()))}}}
+	f.Notes = append(f.Notes, b.tryIt(f.Case)...)
+	return f
 }
 
 // covered tells when t holds in every case in which s does.
@@ -123,6 +125,6 @@ func (b *Base) covered(s, t *Sign, both []string, tell func(Finding)) {
 	f.Rules = []string{s.ID, t.ID}
 	f.Why = fmt.Sprintf("both point to %s, so one look counts twice", strings.Join(both, ", "))
 	f.Help = fmt.Sprintf("give both the same group:, so that only the stronger counts; or write beside: [%s] where it reads one look more", t.ID)
-	f.Notes = append([]string{fmt.Sprintf("`%s` is at %s: %s", t.ID, at(t.Origin), t.When.Text())}, f.Notes...)
+	f.Notes = append([]string{fmt.Sprintf("`%s` is at %s: %s", t.ID, at(t.Origin), oneLine(t.When.Text()))}, f.Notes...)
 	tell(f)
 }

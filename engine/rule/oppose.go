@@ -21,7 +21,7 @@ func (b *Base) opposed(s, t *Sign, both []string, sound map[*cond.Condition]bool
 	f := b.finding(Rule{ID: s.ID, When: s.When}, "L312", fmt.Sprintf("`%s` holds exactly when `%s` does not", s.ID, t.ID), split.One)
 	f.Why = fmt.Sprintf("both point to %s, so it is raised whatever is seen", strings.Join(both, ", "))
 	f.Help = "take one of the two out, or let it point to another factor"
-	f.Notes = append([]string{fmt.Sprintf("`%s` is at %s: %s", t.ID, at(t.Origin), t.When.Text())}, f.Notes...)
+	f.Notes = append([]string{fmt.Sprintf("`%s` is at %s: %s", t.ID, at(t.Origin), oneLine(t.When.Text()))}, f.Notes...)
 	tell(f)
 	return true
 }
@@ -52,7 +52,7 @@ func (b *Base) hidden(later, first *Gate, example []cond.Setting) Finding {
 	f.Rules = []string{later.ID, first.ID}
 	f.Why = fmt.Sprintf("whenever it holds, `%s` holds too, and that stands before it", first.ID)
 	f.Help = "narrow the gate before it, or take this one out"
-	f.Notes = append([]string{fmt.Sprintf("`%s` is at %s: %s", first.ID, at(first.Origin), first.When.Text())}, f.Notes...)
+	f.Notes = append([]string{fmt.Sprintf("`%s` is at %s: %s", first.ID, at(first.Origin), oneLine(first.When.Text()))}, f.Notes...)
 	return f
 }
 

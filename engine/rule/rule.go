@@ -67,8 +67,9 @@ type Base struct {
 	Checklist *checklist.Checklist
 	Catalogue *fact.Catalogue // the checklist's facts, then limit.*
 
-	sections map[string]*section
-	written  map[*cond.Condition]*source.Node
+	housePath string
+	sections  map[string]*section
+	written   map[*cond.Condition]*source.Node
 }
 
 // reader reads one base; entries are gathered first, so that every name is

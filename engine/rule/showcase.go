@@ -27,7 +27,11 @@ func (b *Base) tryIt(e Example) []string {
 	for _, p := range b.GoingOn(e) {
 		parts = append(parts, p.Name+"="+p.Text)
 	}
-	return []string{"try it: rungwise triage --set " + strings.Join(parts, ",")}
+	command := "try it: rungwise triage --set " + strings.Join(parts, ",")
+	if b.housePath != "" {
+		command += " --house " + shellWord(b.housePath)
+	}
+	return []string{command}
 }
 
 // GoingOn adds to a case what the gates want to know before they go on: the
@@ -50,14 +54,12 @@ func (b *Base) GoingOn(e Example) Example {
 			}
 		}
 	}
-	if g := b.Deciding(v); g == nil || g.Verdict != GoOn {
-		for i := len(b.Gates) - 1; i >= 0; i-- {
-			if b.Gates[i].Verdict == GoOn {
-				for _, p := range b.Gates[i].Fires {
-					put(p.Slot, p.Value)
-				}
-				break
+	for i := len(b.Gates) - 1; i >= 0; i-- {
+		if b.Gates[i].Verdict == GoOn {
+			for _, p := range b.Gates[i].Fires {
+				put(p.Slot, p.Value)
 			}
+			break
 		}
 	}
 	if g := b.Deciding(v); g == nil || g.Verdict != GoOn {
@@ -100,16 +102,23 @@ func (b *Base) Deciding(v fact.Vector) *Gate {
 
 // shown gives a finding that has no condition of its own the case of a sign
 // that points to a factor, so that there is something to try.
-func (b *Base) shown(d diag.Diagnostic, factor string) Finding {
-	f := Finding{Diagnostic: d}
+func (b *Base) shown(d diag.Diagnostic, factor Factor) Finding {
 	for i := range b.Signs {
-		if s := &b.Signs[i]; pointsTo(*s, factor) && len(s.Fires) > 0 {
-			f.Case = s.Fires
+		if s := &b.Signs[i]; pointsTo(*s, factor.ID) && len(s.Fires) > 0 {
+			f := Finding{Diagnostic: d, Case: s.Fires}
 			f.Notes = append(f.Notes, b.tryIt(f.Case)...)
-			break
+			return f
 		}
 	}
-	return f
+	return b.lostAt(d, factor)
+}
+
+// factor returns a factor, or one of that id with nothing known of it.
+func (b *Base) factor(id string) Factor {
+	if f, ok := b.Factor(id); ok {
+		return *f
+	}
+	return Factor{Entry: Entry{ID: id}}
 }
 
 // oneAnswer is a case in which only one fact is known.
@@ -141,4 +150,15 @@ func (b *Base) lostAt(d diag.Diagnostic, f Factor) Finding {
 	found := Finding{Diagnostic: d, Case: Example{{Name: "ladder.lost", Text: f.BreaksAt[0].ID, Slot: lost, Value: x}}}
 	found.Notes = append(found.Notes, b.tryIt(found.Case)...)
 	return found
+}
+
+// oneLine takes the line ends out of a condition.
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// shellWord puts a path in quotes where a shell would tear it apart.
+func shellWord(s string) string {
+	if strings.ContainsAny(s, " \t'\"$&;()<>|*?#`\\!") {
+		return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
+	}
+	return s
 }

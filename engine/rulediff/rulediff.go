@@ -70,7 +70,7 @@ func (o Outcome) Order() string {
 
 // decide computes the outcome of a case that could be read.
 func (s *Side) decide(c triage.Case) Outcome {
-	r := s.Model.Decide(c)
+	r := s.Model.Brief(c)
 	o := Outcome{Verdict: rule.GoOn, Factors: ranked(r)}
 	if r.Gate != nil {
 		o.Gate, o.Verdict = r.Gate.ID, r.Gate.Verdict

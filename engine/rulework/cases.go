@@ -9,7 +9,6 @@ import (
 	"rungwise/engine/cond"
 	"rungwise/engine/fact"
 	"rungwise/engine/rule"
-	"rungwise/engine/source"
 )
 
 // The most facts that one written case gives and rules that it is about: above
@@ -158,12 +157,7 @@ func (s *Suite) writeCase(b *bytes.Buffer, id string, d draft, house bool) {
 	v := s.filled(d.given)
 	var given, fires, silent []string
 	for _, x := range s.shown(d.given) {
-		f := s.base.Catalogue.At(x.Slot)
-		text := f.Format(x.Value)
-		if f.Kind != fact.Number { // a minus sign needs no quotes, and a number none
-			text = source.Quote(text)
-		}
-		given = append(given, f.Name+": "+text)
+		given = append(given, s.pair(x))
 	}
 	for _, id := range d.rules {
 		if s.holds(id, v) == fact.Yes {

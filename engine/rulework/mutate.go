@@ -88,21 +88,27 @@ func (s *Suite) differ(a, b *cond.Condition) (example []cond.Setting, all bool) 
 	random := rand.New(rand.NewPCG(1, 2))
 	slots := a.Reads()
 	for range draws {
-		v := s.base.Catalogue.Vector()
-		var given []cond.Setting
-		for _, slot := range slots {
-			x := drawn(random, s.base.Catalogue.At(slot))
-			v[slot] = x
-			given = append(given, cond.Setting{Slot: slot, Value: x})
-		}
-		if !s.follow(v, given) {
-			continue
-		}
-		if a.Eval(v) != b.Eval(v) {
+		if v, given := s.draw(random, slots); given != nil && a.Eval(v) != b.Eval(v) {
 			return given, false
 		}
 	}
 	return nil, false
+}
+
+// draw is a case over some facts, or nil where the changed facts that were drawn
+// do not follow from the answers.
+func (s *Suite) draw(random *rand.Rand, slots []int) (fact.Vector, []cond.Setting) {
+	v := s.base.Catalogue.Vector()
+	var given []cond.Setting
+	for _, slot := range slots {
+		x := drawn(random, s.base.Catalogue.At(slot))
+		v[slot] = x
+		given = append(given, cond.Setting{Slot: slot, Value: x})
+	}
+	if !s.follow(v, given) {
+		return nil, nil
+	}
+	return v, given
 }
 
 // follow reports whether the changed facts of a drawn case agree with the two

@@ -63,7 +63,7 @@ func (m *Model) testCase(k *rule.Case) (Failure, bool) {
 		f.Lines = append(f.Lines, "did not expect "+met)
 	}
 	if len(f.Lines) > 0 {
-		f.Notes = spoke(k, r)
+		f.Notes = m.spoke(k, c, r)
 	} else {
 		f.Lines = m.vacuous(k, c)
 		f.Vacuous = len(f.Lines) > 0
@@ -76,22 +76,50 @@ func ranks(x rule.Expectation) bool {
 	return x.First != "" || len(x.FirstTwo)+len(x.Consequence)+len(x.Possible) > 0
 }
 
-// spoke tells, for each expected factor and the one that leads, the sign that
-// moved it most.
-func spoke(k *rule.Case, r *Result) []string {
-	wanted := slices.Concat([]string{k.Expect.First, k.NotExpect.First}, k.Expect.FirstTwo, k.Expect.Possible)
+// spoke tells of the factor that leads which sign moved it most, and of every
+// expected one how its signs came out.
+func (m *Model) spoke(k *rule.Case, c Case, r *Result) []string {
 	var out []string
-	for i, f := range r.Factors {
-		if i > 0 && !slices.Contains(wanted, f.Factor.ID) || len(f.Reasons) == 0 {
-			continue
-		}
-		top, side := f.Reasons[0], "for"
+	if len(r.Factors) > 0 && len(r.Factors[0].Reasons) > 0 {
+		f, top, side := r.Factors[0], r.Factors[0].Reasons[0], "for"
 		if !top.For {
 			side = "against"
 		}
-		out = append(out, fmt.Sprintf("%s stands at place %d: %s speaks most, %s it (%s:%d)", f.Factor.ID, i+1, top.Sign.ID, side, top.Sign.Origin.Path, top.Sign.Origin.Line))
+		out = append(out, fmt.Sprintf("%s comes first; of its signs %s speaks most, %s it (%s:%d)", f.Factor.ID, top.Sign.ID, side, top.Sign.Origin.Path, top.Sign.Origin.Line))
+	}
+	for _, id := range slices.Concat([]string{k.Expect.First}, k.Expect.FirstTwo, k.Expect.Possible) {
+		if id != "" {
+			out = append(out, m.signsOf(id, c))
+		}
 	}
 	return out
+}
+
+// mostTold is how many signs of a kind a note names.
+const mostTold = 4
+
+// signsOf tells how the signs of a factor came out: "hinge: 2 signs hold (a, b),
+// 1 is silent (c), 5 not seen".
+func (m *Model) signsOf(factor string, c Case) string {
+	by := map[fact.Truth][]string{}
+	for i := range m.base.Signs {
+		if s := &m.base.Signs[i]; about(s, factor) {
+			truth := s.When.Eval(c.Vector)
+			by[truth] = append(by[truth], s.ID)
+		}
+	}
+	tell := func(t fact.Truth) string {
+		ids := by[t]
+		if len(ids) == 0 {
+			return "none"
+		}
+		more := ""
+		if n := len(ids) - mostTold; n > 0 {
+			more = fmt.Sprintf(" and %d more", n)
+		}
+		return strings.Join(ids[:min(len(ids), mostTold)], ", ") + more
+	}
+	return fmt.Sprintf("of the signs of %s, hold: %s; silent: %s; not seen: %d", factor, tell(fact.Yes), tell(fact.No), len(by[fact.Unknown]))
 }
 
 // differences lists the expectations that are not met (want), or those that are

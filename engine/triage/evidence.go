@@ -13,16 +13,3 @@ func (m *Model) RankEvidence(e cause.Evidence) *Result {
 	m.rank(e, r)
 	return r
 }
-
-// Decide returns the gate that decides a case and the cautions that go with it,
-// and ranks where the gate goes on. It leaves out the reasons, what is shaky and
-// what to look at next, which take most of a run's time.
-func (m *Model) Decide(c Case) *Result {
-	r := &Result{}
-	r.Gate, r.Missing = m.gate(c.Vector)
-	r.Cautions = m.cautions(c.Vector)
-	if !refuses(r.Gate) {
-		m.rank(m.evidence(c), r)
-	}
-	return r
-}
