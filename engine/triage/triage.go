@@ -32,7 +32,8 @@ type Model struct {
 	base    *rule.Base
 	network *cause.Network
 	bySlot  [][]int // signs that read a fact, by its slot
-	copies  []bool  // signs that say again what an earlier one of their group says
+	misread []misread
+	copies  []bool // signs that say again what an earlier one of their group says
 }
 
 // New prepares a base. It fails on a base that was loaded with errors.
@@ -45,6 +46,7 @@ func New(b *rule.Base) (*Model, error) {
 	m := &Model{base: b, network: n, bySlot: make([][]int, b.Catalogue.Len()), copies: make([]bool, len(b.Signs))}
 	said := map[string]bool{}
 	for i, s := range b.Signs {
+		m.misread = append(m.misread, m.misreadOf(&s))
 		for _, slot := range s.When.Reads() {
 			m.bySlot[slot] = append(m.bySlot[slot], i)
 		}
@@ -90,7 +92,8 @@ const (
 
 // outcome is what one sign says of a case. A sign that is nothing but a measured
 // difference hands on how likely its readings are, every other one its yes or
-// no; an answer given unsurely counts with a larger error.
+// no; an answer given unsurely counts with a larger error, and so does a sign
+// that asks several looks.
 func (m *Model) outcome(i int, c Case) cause.Outcome {
 	s := &m.base.Signs[i]
 	if m.copies[i] {
@@ -105,13 +108,44 @@ func (m *Model) outcome(i int, c Case) cause.Outcome {
 	if truth == fact.Unknown {
 		return cause.Unknown
 	}
-	if m.unsure(s, c) {
-		return surely(truth, math.Min(mostDoubt, doubt*s.Error))
-	}
+	err := m.misread[i].no
 	if truth == fact.Yes {
+		err = m.misread[i].yes
+	}
+	switch {
+	case m.unsure(s, c):
+		return surely(truth, math.Min(mostDoubt, doubt*err))
+	case err != s.Error:
+		return surely(truth, err)
+	case truth == fact.Yes:
 		return cause.Yes
 	}
 	return cause.No
+}
+
+// misread is how likely a sign's answer is wrong because something was read
+// wrongly.
+type misread struct{ yes, no float64 }
+
+// perLook is by how much of the reading error each look after the first makes a
+// yes less sure (house default, held to by the study of the whole base).
+const perLook = 0.2
+
+// misreadOf gives a sign that asks several looks more error: any one of them
+// read wrongly makes it a no, and each is also read by other signs, which then
+// err together.
+func (m *Model) misreadOf(s *rule.Sign) misread {
+	looks := map[string]bool{}
+	for _, slot := range s.When.Reads() {
+		if id := m.base.Catalogue.At(slot).Checkpoint; id != "" {
+			looks[id] = true
+		}
+	}
+	if len(looks) < 2 {
+		return misread{s.Error, s.Error}
+	}
+	n := float64(len(looks))
+	return misread{yes: math.Min(mostDoubt, s.Error*(1+perLook*(n-1))), no: math.Min(mostDoubt, 1-math.Pow(1-s.Error, n))}
 }
 
 func surely(t fact.Truth, err float64) cause.Outcome {
