@@ -71,7 +71,7 @@ func cutOff(n *source.Node, torn bool, ds *diag.List) {
 	d := diag.Diagnostic{Place: n.File().Place(at, at+len(n.Comment())), Code: "Y230",
 		Headline: "everything after `#` was thrown away by YAML",
 		Under:    `YAML takes " #" as the start of a comment`,
-		Help:     "put the condition on its own line:\nwhen: |\n  " + n.Text() + " " + n.Comment()}
+		Help:     "take the `#` out and write the rest of the condition"}
 	if !torn {
 		d.Level, d.Help = diag.Warning, "put a remark under `why:`; what belongs to the condition has to stand without `#`"
 	}

@@ -173,7 +173,7 @@ func (r *reader) example(fields []source.Field) Example {
 func (r *reader) badValue(n *source.Node, f fact.Fact, err error) {
 	headline := fmt.Sprintf("`%s` is never %s", f.Name, n.Describe())
 	under := "it " + strings.TrimPrefix(err.Error(), f.Name+" ")
-	help := ""
+	help := "write a value that it can have, or take it out"
 	if near, ok := diag.Nearest(n.Text(), f.AnswerIDs()); ok {
 		help = fmt.Sprintf("did you mean `%s`?", near)
 	}

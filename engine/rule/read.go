@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"rungwise/engine/cause"
 	"rungwise/engine/checklist"
@@ -154,10 +155,12 @@ func (r *reader) checkPlaceholders(e *entry) {
 		known[m[1]] = true
 		names = append(names, "{"+m[1]+"}")
 	}
-	for _, m := range placeholder.FindAllStringSubmatch(text(e.node, "text"), -1) {
-		if !known[m[1]] {
-			r.fault(e.node.Get("text"), "O415", fmt.Sprintf("nothing fills `{%s}` in this sentence", m[1]), "",
-				"use only what the base's sentence has: "+orElse(strings.Join(names, ", "), "none"), "it stands at "+at(e.origin))
+	node := e.node.Get("text")
+	for _, m := range placeholder.FindAllStringSubmatchIndex(node.Text(), -1) {
+		if name := node.Text()[m[2]:m[3]]; !known[name] {
+			from := utf8.RuneCountInString(node.Text()[:m[0]])
+			r.ds.Add(diag.Diagnostic{Place: node.PlaceAt(from, from+len(name)+2), Code: "O415", Headline: fmt.Sprintf("nothing fills `{%s}` in this sentence", name),
+				Help: "use only what the base's sentence has: " + orElse(strings.Join(names, ", "), "none"), Notes: []string{"it stands at " + at(e.origin)}})
 		}
 	}
 }

@@ -87,23 +87,46 @@ type reader struct {
 // Load reads the base, lays the house's changes over it and checks all of it.
 // The list holds every fault of every file; the Base is never nil, and is whole
 // when the list has no errors.
-func Load(o Options) (*Base, diag.List) {
-	o.RulesPath, o.ListsPath, o.HousePath = orElse(o.RulesPath, "rules"), orElse(o.ListsPath, "checklists"), orElse(o.HousePath, "house")
-	r := &reader{b: &Base{written: map[*cond.Condition]*source.Node{}}, o: o, sections: map[string]*section{}}
-	files := r.files(o.Rules, o.RulesPath)
-	r.b.Hash = hash(append(r.files(o.Checklists, o.ListsPath), files...))
+func Load(o Options) (*Base, diag.List) { return Read(o).Load(o.House, o.HousePath, o.On) }
+
+// Content is the files of a base, read once, to lay houses over again and again.
+// It does not change and may be shared.
+type Content struct {
+	o       Options
+	files   []file
+	hash    string
+	list    *checklist.Checklist
+	listed  diag.List // faults of the checklists
+	missing diag.List // files that could not be read
+}
+
+// Read reads the files of a base. The house in the options is left aside.
+func Read(o Options) *Content {
+	o.RulesPath, o.ListsPath = orElse(o.RulesPath, "rules"), orElse(o.ListsPath, "checklists")
+	r := &reader{}
+	c := &Content{o: o, files: r.files(o.Rules, o.RulesPath)}
+	c.hash = hash(append(r.files(o.Checklists, o.ListsPath), c.files...))
 	if o.NoCases {
-		files = slices.DeleteFunc(files, func(f file) bool { return strings.HasPrefix(f.within, Cases+"/") })
+		c.files = slices.DeleteFunc(c.files, func(f file) bool { return strings.HasPrefix(f.within, Cases+"/") })
 	}
-	read(files)
-	for _, f := range files {
+	read(c.files)
+	c.missing = r.ds
+	c.list, c.listed = checklist.Load(o.Checklists, o.ListsPath)
+	return c
+}
+
+// Load is the function Load with these files: it lays a house's changes, if there
+// is a house, over the base as on a day.
+func (c *Content) Load(house fs.FS, path string, on time.Time) (*Base, diag.List) {
+	o := c.o
+	o.House, o.HousePath, o.On = house, orElse(path, "house"), on
+	r := &reader{b: &Base{Hash: c.hash, Checklist: c.list, written: map[*cond.Condition]*source.Node{}}, o: o,
+		ds: slices.Concat(c.missing, c.listed), sections: map[string]*section{}}
+	for _, f := range c.files {
 		r.baseFile(f)
 	}
-	var ds diag.List
-	r.b.Checklist, ds = checklist.Load(o.Checklists, o.ListsPath)
-	r.ds = append(r.ds, ds...)
-	if o.House != nil {
-		r.house(r.files(o.House, o.HousePath))
+	if house != nil {
+		r.house(r.files(house, o.HousePath))
 	}
 	r.read()
 	r.b.sections = r.sections

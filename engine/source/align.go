@@ -12,21 +12,30 @@ import (
 // gives the end. The text and the source are walked side by side, skipping
 // what YAML folds away.
 func (n *Node) offsets() []int {
-	a := aligner{src: n.file.Bytes, at: n.start}
+	a := n.aligner()
 	text := []rune(n.node.Value)
 	a.properties(n.node.Anchor)
-	switch style := n.node.Style; {
-	case style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0:
-		a.block, a.literal = true, style&yaml.LiteralStyle != 0
+	switch {
+	case a.block:
 		a.header(text)
-	case style&yaml.SingleQuotedStyle != 0:
-		a.quote = '\''
-		a.at++
-	case style&yaml.DoubleQuotedStyle != 0:
-		a.quote = '"'
+	case a.quote != 0, n.node.Kind == yaml.AliasNode:
 		a.at++
 	}
 	return a.align(text)
+}
+
+// aligner starts at the value.
+func (n *Node) aligner() *aligner {
+	a := &aligner{src: n.file.Bytes, at: n.start}
+	switch style := n.node.Style; {
+	case style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0:
+		a.block, a.literal = true, style&yaml.LiteralStyle != 0
+	case style&yaml.SingleQuotedStyle != 0:
+		a.quote = '\''
+	case style&yaml.DoubleQuotedStyle != 0:
+		a.quote = '"'
+	}
+	return a
 }
 
 // aligner walks the bytes of a scalar while its text is read.

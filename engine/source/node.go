@@ -2,7 +2,6 @@ package source
 
 import (
 	"fmt"
-	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
 
@@ -112,8 +111,9 @@ func (n *Node) PlaceAt(from, to int) diag.Place {
 	to = min(max(to, from), len(at)-1)
 	end := at[to]
 	if to > from {
-		_, size := utf8.DecodeRune(n.file.Bytes[at[to-1]:])
-		end = max(at[to-1]+size, at[from]+1)
+		last := n.aligner()
+		last.at = at[to-1]
+		end = max(at[to-1]+last.width(), at[from]+1)
 	}
 	return n.file.Place(at[from], end)
 }

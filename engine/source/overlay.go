@@ -45,7 +45,7 @@ func (n *Node) OneOf(ds *diag.List, what string, words []string) string {
 			return w
 		}
 	}
-	under, help := "not one of: "+strings.Join(words, ", "), ""
+	under, help := "not one of: "+strings.Join(words, ", "), "write one of these"
 	if near, ok := diag.Nearest(text, words); ok {
 		help = fmt.Sprintf("did you mean `%s`?", near)
 	}

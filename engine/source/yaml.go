@@ -114,6 +114,7 @@ func (f *File) wrap(y *yaml.Node, depth int, ds *diag.List) *Node {
 		n.kind = Map
 		n.wrapFields(depth, ds)
 	case yaml.AliasNode:
+		n.kind = Scalar // so that nobody misses what stands here
 		n.Fault(ds, "Y208", "`*` repeats an earlier value here, which is not supported", "", "write the value out, or put the text in quotes")
 	}
 	return n
@@ -169,7 +170,9 @@ func (f *File) syntaxFault(err error) diag.Diagnostic {
 	if tab := strings.IndexByte(text[:indent], '\t'); tab >= 0 {
 		d.Place = f.Place(f.lines[line-1]+tab, f.lines[line-1]+tab+1)
 		d.Code, d.Headline, d.Help = "Y201", "a tab stands at the start of this line", "use spaces, not tabs"
+		return d
 	}
+	f.pinpoint(&d, line)
 	return d
 }
 
