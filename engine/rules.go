@@ -28,22 +28,29 @@ type Checked struct {
 	Files []string  // that were read, as messages call them
 }
 
-// CheckRules loads the embedded base with a house's rules over it and returns
-// everything that is wrong or odd. A nil house checks the base itself. quick
-// leaves the base's own cases unread, which no house can break.
-func CheckRules(house fs.FS, name string, today time.Time, quick bool) Checked {
-	b, ds := rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, House: house, HousePath: name, On: today, NoCases: quick})
-	c := Checked{Base: b, List: ds}
+// Checker checks houses over the embedded base, whose files it read once.
+type Checker struct {
+	content *rule.Content
+	files   []string
+}
+
+// NewChecker reads the embedded base. quick leaves the base's own cases unread,
+// which no house can break.
+func NewChecker(quick bool) *Checker {
+	return &Checker{content: rule.Read(rule.Options{Rules: rules.FS, Checklists: checklists.FS, NoCases: quick}),
+		files: append(yamlFiles(rules.FS, "rules"), yamlFiles(checklists.FS, "checklists")...)}
+}
+
+// Check lays a house over the base and returns everything that is wrong or odd.
+// A nil house checks the base itself.
+func (k *Checker) Check(house fs.FS, name string, today time.Time) Checked {
+	b, ds := k.content.Load(house, name, today)
+	c := Checked{Base: b, List: ds, Files: slices.Clone(k.files)}
 	if ds.Errors() == 0 {
 		c.List = append(c.List, rule.Diagnostics(b.Lint())...).Sorted()
 	}
-	for _, x := range []struct {
-		fsys fs.FS
-		name string
-	}{{rules.FS, "rules"}, {checklists.FS, "checklists"}, {house, name}} {
-		if x.fsys != nil {
-			c.Files = append(c.Files, yamlFiles(x.fsys, x.name)...)
-		}
+	if house != nil {
+		c.Files = append(c.Files, yamlFiles(house, name)...)
 	}
 	return c
 }

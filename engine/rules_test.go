@@ -43,7 +43,7 @@ gates:
 // run as it is printed, shows what is claimed.
 func TestPlantedFaultsAndTheirCases(t *testing.T) {
 	house := fstest.MapFS{"club.yaml": {Data: []byte(plantedHouse)}}
-	k := CheckRules(house, "club", day(), false)
+	k := NewChecker(true).Check(house, "club", day())
 	if k.List.Errors() > 0 {
 		t.Fatal(k.List.Sorted()[0])
 	}

@@ -60,9 +60,10 @@ func (a *app) rulesCheck() *cobra.Command {
 		if f.watch {
 			ctx, stop := signal.NotifyContext(c.Context(), os.Interrupt)
 			defer stop()
-			return a.watch(ctx, path, func() error { return a.check(house, path, f) })
+			checker := engine.NewChecker(true)
+			return a.watch(ctx, path, func() error { return a.check(checker, house, path, f) })
 		}
-		return a.check(house, path, f)
+		return a.check(engine.NewChecker(false), house, path, f)
 	}
 	return c
 }
@@ -101,14 +102,14 @@ func (a *app) houseOf(args []string) (fs.FS, string, error) {
 }
 
 // check checks once, after mending where that is asked.
-func (a *app) check(house fs.FS, path string, f checkFlags) error {
+func (a *app) check(checker *engine.Checker, house fs.FS, path string, f checkFlags) error {
 	today, err := a.today()
 	if err != nil {
 		return err
 	}
-	k := engine.CheckRules(house, path, today, f.watch)
+	k := checker.Check(house, path, today)
 	if f.fix {
-		n, again, err := a.mend(house, path, today, k)
+		n, again, err := mend(checker, house, path, today, k)
 		if err != nil {
 			return err
 		}
@@ -141,7 +142,7 @@ func ended(ds diag.List, strict bool) error {
 const mostMends = 8
 
 // mend makes the sure mends of a house's files until none is left.
-func (a *app) mend(house fs.FS, path string, today time.Time, k engine.Checked) (int, engine.Checked, error) {
+func mend(checker *engine.Checker, house fs.FS, path string, today time.Time, k engine.Checked) (int, engine.Checked, error) {
 	total := 0
 	for range mostMends {
 		n, err := mendOnce(k)
@@ -149,7 +150,7 @@ func (a *app) mend(house fs.FS, path string, today time.Time, k engine.Checked) 
 			return total, k, err
 		}
 		total += n
-		k = engine.CheckRules(house, path, today, false)
+		k = checker.Check(house, path, today)
 	}
 	return total, k, nil
 }

@@ -74,7 +74,7 @@ func (a *app) newSign(dir string, s rulework.Sign) error {
 		return err
 	}
 	fmt.Fprintf(a.err, "wrote %s; next: `rungwise rules test %s`\n", path, dir)
-	return a.check(os.DirFS(dir), dir, checkFlags{format: "text"})
+	return a.check(engine.NewChecker(true), os.DirFS(dir), dir, checkFlags{format: "text"})
 }
 
 func yamlIn(dir string) []string {
