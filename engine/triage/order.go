@@ -61,6 +61,11 @@ func (m *Model) first(roots []float64) int {
 	return best
 }
 
+// byText orders places by what stands there.
+func byText(at func(i int) string) func(i, j int) int {
+	return func(i, j int) int { return strings.Compare(at(i), at(j)) }
+}
+
 // weightiest orders reasons, the one that moves its factor most first.
 func weightiest(rs []Reason) []Reason {
 	weights := make([]float64, len(rs))
@@ -68,7 +73,7 @@ func weightiest(rs []Reason) []Reason {
 		weights[i] = math.Abs(r.Weight)
 	}
 	out := make([]Reason, len(rs))
-	for k, i := range descending(weights, func(i, j int) int { return strings.Compare(rs[i].Sign.Title, rs[j].Sign.Title) }) {
+	for k, i := range descending(weights, byText(func(i int) string { return rs[i].Sign.Title })) {
 		out[k] = rs[i]
 	}
 	return out
