@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -165,5 +166,25 @@ func TestDiffOfManyCases(t *testing.T) {
 	t.Logf("%d cases, %d rules: cold %v, warm %v", len(files)*copies, len(newer.base.Conditions()), took[0], took[1])
 	if *study && (took[0] > 25*time.Second || took[1] > 3*time.Second) {
 		t.Errorf("cold %v, warm %v", took[0], took[1])
+	}
+}
+
+// The house rules that the README shows are good ones, and so is the invented
+// house that it points to.
+func TestHousesThatWeShow(t *testing.T) {
+	readme, err := os.ReadFile("../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, text, ok := strings.Cut(string(readme), "```yaml\nextends: base\n")
+	text, _, closed := strings.Cut(text, "```")
+	if !ok || !closed {
+		t.Fatal("the README shows no house rules")
+	}
+	checker := NewChecker(true)
+	for name, house := range map[string]fs.FS{"the README": fstest.MapFS{"club.yaml": {Data: []byte("extends: base\n" + text)}}, "the invented club": os.DirFS("../testdata/house/saltmarsh")} {
+		for _, d := range checker.Check(house, "club", day()).List {
+			t.Errorf("%s: %s", name, d)
+		}
 	}
 }
