@@ -86,15 +86,6 @@ func plain(n float64) string { return strconv.FormatFloat(n, 'f', -1, 64) }
 // quote puts a word in the double quotes that conditions use.
 func quote(word string) string { return `"` + word + `"` }
 
-// listed writes words as a condition's list.
-func listed(words []string) string {
-	quoted := make([]string, len(words))
-	for i, w := range words {
-		quoted[i] = quote(w)
-	}
-	return "[" + strings.Join(quoted, ", ") + "]"
-}
-
 // tick puts a piece of a condition in the marks that messages use.
 func tick(s string) string { return fmt.Sprintf("`%s`", s) }
 

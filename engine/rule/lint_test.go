@@ -36,6 +36,7 @@ func TestPlantedFaults(t *testing.T) {
 		if f.Help == "" {
 			t.Errorf("no help for %s at %q", f.Code, line)
 		}
+		wordsArePlain(t, string(data), f.Diagnostic)
 	}
 	want := map[string][]string{
 		"L301": {"athlete.age > 20", `stuck.hinge == "none"`},

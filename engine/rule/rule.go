@@ -81,7 +81,6 @@ type reader struct {
 	sections map[string]*section
 	table    *source.Node // pitch_table
 	weights  *source.Node // effort_weights
-	groups   map[string]bool
 }
 
 // Load reads the base, lays the house's changes over it and checks all of it.
