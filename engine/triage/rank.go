@@ -190,6 +190,17 @@ func (m *Model) reasons(r *Result, s *cause.Solver, e cause.Evidence, v fact.Vec
 	}
 }
 
+// Reasons tells what speaks for and against a factor, listed or not, the
+// weightiest first.
+func (m *Model) Reasons(c Case, f *rule.Factor) []Reason {
+	e := m.evidence(c)
+	s := m.network.NewSolver()
+	s.Set(e)
+	r := &Result{Factors: []Ranked{{Factor: f}}}
+	m.reasons(r, s, e, c.Vector)
+	return r.Factors[0].Reasons
+}
+
 // about reports whether a sign names a factor.
 func about(s *rule.Sign, factor string) bool {
 	return slices.ContainsFunc(s.Seen, func(l rule.Link) bool { return l.ID == factor })
