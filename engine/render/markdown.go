@@ -132,7 +132,7 @@ func (d document) markdown(r *report.Report, o Options) string {
 		for _, p := range s.parts {
 			switch {
 			case p.chart:
-				b.WriteString("\n```\n" + TextChart(r, min(o.width(), widest)-4) + "```\n")
+				b.WriteString("\n```\n" + TextChart(r, min(o.width(), widest)-6) + "```\n")
 			case p.cards != nil:
 				for _, c := range p.cards {
 					b.WriteString("\n" + drillText(c) + "\n")
