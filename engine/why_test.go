@@ -219,7 +219,7 @@ func TestDisagreementMovesNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	with, ds := e.Case(source.New("sm.yaml", append(text, "disagrees: [{factor: hinge, by: invented coach, because: the hip gives on every throw}]\n"...)))
+	with, ds := e.Case(source.New("sm.yaml", append(text, "disagrees: [{first: hinge, by: invented coach, because: the hip gives on every throw}]\n"...)))
 	if with == nil {
 		t.Fatal(ds.Sorted()[0])
 	}
