@@ -137,14 +137,14 @@ func rungNote(r *report.Report, g report.Rung) string {
 
 // TextChart draws the ladder for a width in columns, in plain characters: a
 // rung a row, [---] where it should be, o a throw, | the mean, x a misread. The
-// axis is in percent of the reference. Below 76 columns the words of a rung
+// axis is in percent of the reference. Below 74 columns the words of a rung
 // stand over its row. A ladder without rungs is "".
 func TextChart(r *report.Report, width int) string {
 	if len(r.Ladder.Rungs) == 0 {
 		return ""
 	}
 	c := textChart{r: r, scale: newScale(r), width: max(24, min(width, 110))}
-	if width >= 76 {
+	if width >= 74 {
 		c.measure()
 	}
 	var b strings.Builder
