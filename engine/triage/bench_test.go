@@ -59,3 +59,20 @@ func BenchmarkSteady(b *testing.B) {
 		m.Steady(c, rules...)
 	}
 }
+
+// The whole of it as one: gate, rank with reasons, flip-one over all answers,
+// 200 re-readings, next look over all that was not seen, and 10,000 draws of
+// the numbers for every rule.
+func BenchmarkWhole(b *testing.B) {
+	m := model(b)
+	c := drawn(rand.New(rand.NewPCG(73, 74)), m, 0.3)
+	var rules []*cond.Condition
+	for _, r := range m.base.Conditions() {
+		rules = append(rules, r.When)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		m.whole(c)
+		m.Steady(c, rules...)
+	}
+}
