@@ -48,8 +48,10 @@ func see(cat *fact.Catalogue, v fact.Vector) *athlete {
 }
 
 // written is a slice of the base in Go, every form of condition in about its
-// share. Answers are told by their places in the checklist.
-func written() map[string]func(a *athlete) bool {
+// share. Answers are told by their places in the checklist, limits are the base's.
+func written(limit func(id string) float64) map[string]func(a *athlete) bool {
+	tilt, knee, foot, dropped, share := limit("side_tilt_much"), limit("back_knee_straighter"), limit("back_foot_turned"), limit("reference_dropped_days"), limit("reference_share")
+	few, part, noise, adult := limit("few_slope_throws"), limit("slope_share"), limit("gain_noise"), limit("radar_adult_age")
 	return map[string]func(a *athlete) bool{
 		"elbow_low_only_when_stuck": func(a *athlete) bool { return a.bestArm == 0 && a.stuckArm != 0 || a.bestArm == 1 && a.stuckArm == 2 },
 		"elbow_changed":             func(a *athlete) bool { return a.changedArm },
@@ -58,18 +60,18 @@ func written() map[string]func(a *athlete) bool {
 		"elbow_low_shift_and_line_kept": func(a *athlete) bool {
 			return a.changedArm && !a.changedShift && !a.changedHinge && !a.changedLine
 		},
-		"side_tilt_large_on_mound": func(a *athlete) bool { return a.sideTilt > 40 },
+		"side_tilt_large_on_mound": func(a *athlete) bool { return a.sideTilt > tilt },
 		"hinge_lost_when_stuck": func(a *athlete) bool {
 			return a.bestHinge == 0 && a.stuckHinge != 0 || a.bestHinge == 1 && a.stuckHinge == 2
 		},
 		"hinge_lost_shift_early":         func(a *athlete) bool { return (a.stuckHinge == 1 || a.stuckHinge == 2) && a.stuckShift == 0 },
 		"hinge_and_line_change_together": func(a *athlete) bool { return a.changedHinge && a.changedLine },
-		"back_knee_straighter":           func(a *athlete) bool { return a.bestKnee-a.stuckKnee > 9 },
-		"back_foot_and_knee":             func(a *athlete) bool { return math.Abs(a.bestFoot-a.stuckFoot) > 12 && a.changedKnee },
+		"back_knee_straighter":           func(a *athlete) bool { return a.bestKnee-a.stuckKnee > knee },
+		"back_foot_and_knee":             func(a *athlete) bool { return math.Abs(a.bestFoot-a.stuckFoot) > foot && a.changedKnee },
 		"line_changed_upstream_kept":     func(a *athlete) bool { return a.changedLine && !a.changedShift && !a.changedHinge },
-		"drill_left_out_and_slower":      func(a *athlete) bool { return a.daysSince >= 21 && a.share < 96 },
-		"few_throws_off_slope":           func(a *athlete) bool { return a.slopeThrows < 60 },
-		"few_throws_for_the_load":        func(a *athlete) bool { return a.slopeThrows < 0.3*a.baseThrows },
+		"drill_left_out_and_slower":      func(a *athlete) bool { return a.daysSince >= dropped && a.share < share },
+		"few_throws_off_slope":           func(a *athlete) bool { return a.slopeThrows < few },
+		"few_throws_for_the_load":        func(a *athlete) bool { return a.slopeThrows < part*a.baseThrows },
 		"shoulders_changed":              func(a *athlete) bool { return a.changedTrunk },
 		"shoulders_open_upstream_kept": func(a *athlete) bool {
 			return a.changedTrunk && !a.changedShift && !a.changedHinge && !a.changedLine
@@ -79,15 +81,15 @@ func written() map[string]func(a *athlete) bool {
 		"not_a_reference_yet":         func(a *athlete) bool { return a.learning && (!a.worked || !a.better) },
 		"never_better":                func(a *athlete) bool { return a.worked && !a.better && !a.patternLost },
 		"go_on_learning":              func(a *athlete) bool { return a.learning && (a.found || a.verdict == 2) },
-		"faster_loads_more":           func(a *athlete) bool { return a.gain > 1.5 || a.moundGain > 1.5 },
-		"radar_under_19":              func(a *athlete) bool { return a.age < 19 },
+		"faster_loads_more":           func(a *athlete) bool { return a.gain > noise || a.moundGain > noise },
+		"radar_under_19":              func(a *athlete) bool { return a.age < adult },
 	}
 }
 
 // slice pairs the hand-written rules with the conditions, in the base's order.
 func slice(t testing.TB, b *rule.Base) (texts []string, funcs []func(a *athlete) bool) {
 	t.Helper()
-	by := written()
+	by := written(func(id string) float64 { return b.Value(id, math.NaN()) })
 	for _, r := range b.Conditions() {
 		if f, ok := by[r.ID]; ok {
 			texts, funcs = append(texts, r.When.Text()), append(funcs, f)
