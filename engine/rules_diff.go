@@ -117,7 +117,7 @@ func (e *Engine) stored(path string) (triage.Case, []string) {
 	if c == nil {
 		return triage.Case{}, told(ds)
 	}
-	log, ds, err := casefile.ReadLog(path, e.vocabulary())
+	log, _, err := casefile.ReadLog(path, e.vocabulary())
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return triage.Case{}, []string{err.Error()}
 	}

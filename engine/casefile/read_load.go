@@ -6,7 +6,6 @@ import (
 	"sort"
 	"time"
 
-	"rungwise/engine/diag"
 	"rungwise/engine/source"
 	"rungwise/engine/unit"
 )
@@ -171,8 +170,3 @@ func Weekday(name string) (time.Weekday, bool) {
 
 // dayNames lists the days as they are written, Monday first.
 func dayNames() []string { return []string{"mon", "tue", "wed", "thu", "fri", "sat", "sun"} }
-
-// warn adds a fault that does not refuse the file.
-func (r *reader) warn(n *source.Node, code, headline, help string) {
-	r.ds.Add(diag.Diagnostic{Place: n.Place(), Level: diag.Warning, Code: code, Headline: headline, Help: help})
-}

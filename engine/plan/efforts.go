@@ -37,8 +37,6 @@ type counts [3]int
 
 func countsOf(d workload.Day) counts { return counts{d.Low, d.Moderate, d.High} }
 
-func (c counts) total() int { return c[workload.Low] + c[workload.Moderate] + c[workload.High] }
-
 func (c counts) day(on workload.Date) workload.Day {
 	return workload.Day{On: on, Low: c[workload.Low], Moderate: c[workload.Moderate], High: c[workload.High]}
 }

@@ -15,7 +15,6 @@ type judge struct {
 	first  int           // index of the first judged day
 	day    []workload.Day
 	fault  string
-	from   int // first index that a question asks about
 
 	load, off, hot []float64 // prefix sums: load, days without throws, days with pitches
 }
