@@ -229,7 +229,7 @@ func (e *Engine) rosterRow(c *casefile.Case) (*report.RosterRow, error) {
 	}
 	row.Due, row.DueNow = w.Due.Next, w.Due.Now
 	for _, k := range f.Triage.Cautions {
-		if k.Level != rule.Note {
+		if k.Level != rule.Note && k.When != nil { // what is said of everybody tells nobody apart
 			row.Cautions = append(row.Cautions, k.ID)
 		}
 	}
