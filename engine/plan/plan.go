@@ -212,7 +212,7 @@ func (m *maker) plan() (*report.Plan, string) {
 	if m.floor > 0 {
 		p.Floor = &report.Floor{Throw: m.reference.ID, Title: m.reference.Title, Speed: m.floor, Unit: speedUnit}
 	}
-	p.Drills, p.Throws = m.cards(), m.throwCards()
+	p.Drills, p.Throws, p.BuiltOn = m.cards(), m.throwCards(), m.builtOn()
 	p.ExitTest, p.Film = m.exitTests(), m.film()
 	p.Notes = m.allNotes()
 	return p, ""

@@ -208,6 +208,7 @@ func (w *writer) first() {
 		}
 	}
 	w.para(w.say("first_one_change"), w.say("stage_"+p.Stage), w.say("stage_weeks"))
+	w.para(esc(p.BuiltOn))
 }
 
 func (w *writer) factor(id string) (report.Factor, bool) {

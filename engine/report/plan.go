@@ -14,10 +14,11 @@ type Plan struct {
 	Film     []string  `json:"film"`
 	Stop     []string  `json:"stop"` // when to stop at once
 	Floor    *Floor    `json:"floor"`
-	Drills   []Drill   `json:"drills"`  // each drill of the plan once
-	Throws   []Throw   `json:"throws"`  // each throw of the plan once
-	Changes  []string  `json:"changes"` // against the plan before, in words
-	Notes    []string  `json:"notes"`   // what was assumed, what was cut and why
+	Drills   []Drill   `json:"drills"`   // each drill of the plan once
+	Throws   []Throw   `json:"throws"`   // each throw of the plan once
+	BuiltOn  string    `json:"built_on"` // the first throw at the stuck rung that had it, in words; "" = none yet
+	Changes  []string  `json:"changes"`  // against the plan before, in words
+	Notes    []string  `json:"notes"`    // what was assumed, what was cut and why
 	Load     []LoadDay `json:"load"`
 }
 
