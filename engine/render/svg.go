@@ -25,6 +25,7 @@ const (
 	svgRow    = 48.0
 	svgTop    = 6.0
 	svgBottom = 44.0 // for the axis
+	svgLine   = 18.0 // for what is left out
 )
 
 // svgLadder is what the template draws.
@@ -106,8 +107,9 @@ func newLadderDrawing(r *report.Report) svgLadder {
 	if left > 0 {
 		desc = append(desc, leftOut(left))
 		d.Desc = strings.Join(desc, "; ") + "."
+		d.More, d.Height = shorten(leftOut(left), svgWidth-2*svgEdge), d.Height+svgLine
 	}
-	d.Axis, d.More = fit(d.Axis, leftOut(left), svgWidth-2*svgEdge)
+	d.Axis = shorten(plain(d.Axis), svgWidth-2*svgEdge)
 	return d
 }
 
