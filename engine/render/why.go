@@ -162,7 +162,7 @@ func whyReasons(b *strings.Builder, reasons []report.Reason) {
 				fmt.Fprintf(b, "\n%s:\n\n", side.head)
 				first = false
 			}
-			fmt.Fprintf(b, "- %s (%s, %s): %s\n", esc(r.Title), esc(r.Strength), esc(r.Rule), esc(r.Why))
+			fmt.Fprintf(b, "- %s\n", esc(fmt.Sprintf("%s (%s, %s)", reasonWords(r), r.Strength, r.Rule)))
 		}
 	}
 }
