@@ -3,6 +3,7 @@ package triage
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"rungwise/engine/cause"
 	"rungwise/engine/fact"
@@ -90,8 +91,11 @@ func (m *Model) Run(c Case) *Result {
 		return r
 	}
 	e, s := m.ranking(c, r)
+	var beside sync.WaitGroup
+	beside.Go(func() { r.Kept = m.kept(c, e, len(r.Factors) > 0) })
 	m.shaky(c, e, s, r)
 	r.Next = m.looks(c, e, s)
+	beside.Wait()
 	return r
 }
 

@@ -24,8 +24,7 @@ const (
 	rereadSeed = 20261109
 )
 
-// shaky finds the pivotal answers and how often re-reading keeps the first. The
-// solver is set to the case.
+// shaky finds the pivotal answers. The solver is set to the case.
 func (m *Model) shaky(c Case, e cause.Evidence, s *cause.Solver, r *Result) {
 	if len(r.Factors) == 0 {
 		return
@@ -46,7 +45,6 @@ func (m *Model) shaky(c Case, e cause.Evidence, s *cause.Solver, r *Result) {
 			}
 		}
 	}
-	r.Kept = m.kept(c, e, s, first)
 }
 
 // answered lists the slots of what somebody observed and could have read
@@ -182,8 +180,15 @@ func (m *Model) touched(from, to Case) []int {
 
 // kept redraws every answer within its error and counts how often the first
 // stays first. Of a compared checkpoint one column is redrawn, since its error
-// is that of the comparison.
-func (m *Model) kept(c Case, e cause.Evidence, s *cause.Solver, first int) float64 {
+// is that of the comparison. It works on a solver of its own, so that it can run
+// beside the rest; nothing listed keeps nothing.
+func (m *Model) kept(c Case, e cause.Evidence, listed bool) float64 {
+	if !listed {
+		return 0
+	}
+	s := m.network.NewSolver()
+	s.Set(e)
+	first := m.first(s.Roots(nil))
 	rng := rand.New(rand.NewPCG(rereadSeed, 1))
 	slots := m.answered(c)
 	same := 0
