@@ -29,7 +29,7 @@ func (m *Model) Steady(c Case, rules ...*cond.Condition) []float64 {
 	var open []int // rules that a draw can turn
 	for i, when := range rules {
 		out[i] = 1
-		if slices.ContainsFunc(when.Reads(), d.moves) {
+		if slices.ContainsFunc(when.Reads(), d.moves) && when.Over(d.box) == fact.Unknown {
 			open = append(open, i)
 			d.need(when.Reads())
 		}
@@ -142,6 +142,21 @@ func (m *Model) numbersBehind(c Case, w *mover) {
 }
 
 func (d *drawing) moves(slot int) bool { return d.movers[slot] != nil }
+
+// farthest is how many errors away from its value no draw comes.
+const farthest = 8
+
+// box is everything that a fact can be drawn as.
+func (d *drawing) box(slot int) (low, high float64, known bool) {
+	v, w := d.vector[slot], d.movers[slot]
+	switch {
+	case w == nil:
+		return v.N, v.N, v.Known
+	case w.err > 0 && !w.two:
+		return w.at - farthest*w.err, w.at + farthest*w.err, true
+	}
+	return 0, 1, true
+}
 
 // need notes what a rule reads, and the numbers behind it.
 func (d *drawing) need(slots []int) {
