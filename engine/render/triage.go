@@ -35,6 +35,15 @@ func triageDocument(r *report.Report, o Options) document {
 		w.quiet(false)
 		return w.document
 	}
+	w.findings()
+	w.cautions("Cautions", func(c report.Caution) bool { return c.Level != "stop" })
+	w.granted()
+	w.sources(true, false)
+	return w.document
+}
+
+// findings is what was found out, in the order in which a coach asks.
+func (w *writer) findings() {
 	w.stops()
 	w.gate()
 	w.carryOver()
@@ -43,10 +52,6 @@ func triageDocument(r *report.Report, o Options) document {
 	w.factors()
 	w.confidence()
 	w.nextLook()
-	w.cautions("Cautions", func(c report.Caution) bool { return c.Level != "stop" })
-	w.granted()
-	w.sources(true, false)
-	return w.document
 }
 
 // quiet writes all that may be said where nothing may be said about throwing;
