@@ -66,6 +66,7 @@ type Flow struct {
 	past    []string        // questions shown before, oldest first
 	ahead   []string        // questions to come to again after going back, nearest last
 	skipped map[string]bool // left open on this visit
+	log     *casefile.Log   // as it stood when the file was opened
 	again   map[string]bool // to be looked at on another clip
 	looked  map[string]bool // was, on this visit
 	second  string          // throw on the second video, chosen on this visit
@@ -96,6 +97,11 @@ func Open(path string, o Options) (*Flow, diag.List, error) {
 	if c == nil {
 		return nil, ds, nil
 	}
+	log, logFaults, err := casefile.ReadLog(path, f.vocab)
+	if err != nil {
+		return nil, ds, err
+	}
+	f.log, ds = log, append(ds, logFaults...)
 	if err := f.take(file, c); err != nil {
 		return nil, ds, err
 	}
@@ -120,8 +126,10 @@ func marked(l *casefile.Ladder) bool {
 	return slices.ContainsFunc(l.Rungs, func(r casefile.Rung) bool { return len(r.Marks) > 0 })
 }
 
-// take makes a file and its case the present ones.
+// take makes a file and its case the present ones. The log speaks with them: a
+// pain report in it refers as an answer does.
 func (f *Flow) take(file *source.File, c *casefile.Case) error {
+	c.Log = f.log
 	facts, err := observe.Observe(c, f.base, f.vocab.Today)
 	if err != nil {
 		return fmt.Errorf("%s: %w", file.Path, err)
