@@ -11,7 +11,9 @@ import (
 	"github.com/charmbracelet/x/term"
 	"github.com/spf13/cobra"
 
+	"rungwise/engine"
 	"rungwise/engine/ask"
+	"rungwise/engine/casefile"
 )
 
 func (a *app) askCommand() *cobra.Command {
@@ -56,7 +58,7 @@ func (a *app) visit(path, order string) (*ask.Flow, error) {
 	if err != nil {
 		return nil, err
 	}
-	f, ds, err := ask.Open(path, ask.Options{Base: e.Base(), Today: e.Today(), Order: order})
+	f, ds, err := ask.Open(path, ask.Options{Base: e.Base(), Today: e.Today(), Order: order, Aged: aged(e, path)})
 	if len(ds) > 0 {
 		ds.Write(a.err)
 	}
@@ -69,6 +71,31 @@ func (a *app) visit(path, order string) (*ask.Flow, error) {
 		return nil, status{attention, errors.New("mend the file first; nothing was asked")}
 	}
 	return f, nil
+}
+
+// aged lists the answers that the log has made old. A file that cannot be read
+// has none: opening it says what is wrong.
+func aged(e *engine.Engine, path string) []ask.Aged {
+	file, err := casefile.Read(path)
+	if err != nil {
+		return nil
+	}
+	k, _ := e.Case(file)
+	if k == nil {
+		return nil
+	}
+	if _, err := e.ReadLog(k, path); err != nil || len(k.Log.Entries) == 0 {
+		return nil
+	}
+	w, err := e.Week(k)
+	if err != nil {
+		return nil
+	}
+	var out []ask.Aged
+	for _, r := range w.Relook {
+		out = append(out, ask.Aged{Checkpoint: r.Checkpoint, Throw: r.Throw})
+	}
+	return out
 }
 
 // fullScreen reports whether both ends are a terminal that can be drawn on.

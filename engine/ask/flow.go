@@ -33,7 +33,11 @@ type Options struct {
 	Base  *rule.Base
 	Today time.Time
 	Order string // Telling or Video; "" is Telling
+	Aged  []Aged // answers to ask again, though they stand in the file
 }
+
+// Aged is an answer that work since has made old.
+type Aged struct{ Checkpoint, Throw string }
 
 // State is how far a flow has come.
 type State int
@@ -67,6 +71,7 @@ type Flow struct {
 	ahead   []string        // questions to come to again after going back, nearest last
 	skipped map[string]bool // left open on this visit
 	log     *casefile.Log   // as it stood when the file was opened
+	aged    map[string]bool // looks to ask again, by question
 	again   map[string]bool // to be looked at on another clip
 	looked  map[string]bool // was, on this visit
 	second  string          // throw on the second video, chosen on this visit
@@ -89,7 +94,10 @@ func Open(path string, o Options) (*Flow, diag.List, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{}, looked: map[string]bool{}}
+	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{}, looked: map[string]bool{}, aged: map[string]bool{}}
+	for _, a := range o.Aged {
+		f.aged[lookID(a.Checkpoint, a.Throw)] = true
+	}
 	if f.order == "" {
 		f.order = Telling
 	}
@@ -107,6 +115,9 @@ func Open(path string, o Options) (*Flow, diag.List, error) {
 	}
 	l := c.Ladder()
 	f.rungsIn = l != nil && len(l.Rungs) > 0 && (!l.On.IsZero() || marked(l))
+	if len(f.aged) > 0 {
+		f.told = "some answers are asked again, since there has been work upstream of them"
+	}
 	f.next()
 	return f, ds, nil
 }
@@ -273,6 +284,7 @@ func (f *Flow) Answer(r Reply) (string, error) {
 		f.given++
 	}
 	delete(f.skipped, it.ID)
+	delete(f.aged, it.ID)
 	if ch.stay {
 		return ch.words, nil
 	}
@@ -338,6 +350,7 @@ func (f *Flow) Keep() error {
 		}
 		f.skipped[it.ID] = true
 	}
+	delete(f.aged, it.ID) // left as it is: asked again on the next visit
 	f.oneClip(it.ID)
 	f.forward()
 	return nil

@@ -37,6 +37,11 @@ func (f *Flow) look(p checklist.Checkpoint, throw, beside string, second bool) i
 		if err != nil {
 			return change{}, err
 		}
+		if f.aged[shown.ID] {
+			for i := range looks {
+				looks[i].On = f.vocab.Today // so that it is seen to be new
+			}
+		}
 		if f.again[shown.ID] {
 			if o := f.c.Observed(p.ID, throw); o != nil {
 				looks = append(slices.Clone(o.Looks), looks...)

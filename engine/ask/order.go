@@ -161,6 +161,12 @@ func (f *Flow) next() {
 			return
 		}
 	}
+	for _, it := range items {
+		if f.aged[it.ID] && f.isOpen(it) {
+			f.now = it.ID
+			return
+		}
+	}
 	in := f.firstOpen(items)
 	if f.goOn && f.order == Video && in != "" {
 		f.now = in // everything is asked, so nothing need be weighed
@@ -207,7 +213,7 @@ func (f *Flow) isOpen(it item) bool {
 		return !f.rungsIn
 	}
 	now, _ := it.stands(f.c)
-	return now == ""
+	return now == "" || f.aged[it.ID]
 }
 
 func (f *Flow) firstOpen(items []item) string {
