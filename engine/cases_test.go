@@ -177,7 +177,7 @@ func TestReferredRecordsHoldNoThrow(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, answer := range []string{"pain: pain", "pain: soreness, where: elbow", "pain: soreness, where: shoulder", "numbness: yes", "pop: yes",
+	for _, answer := range []string{"pain: pain", "pain: soreness, where: elbow", "pain: soreness, where: unanswered", "pain: soreness, where: shoulder", "numbness: yes", "pop: yes",
 		"sudden_loss: yes", "surgery: not_cleared", "pain: unanswered", "numbness: unanswered", "sudden_loss: unanswered", "surgery: unanswered"} {
 		t.Run(answer, func(t *testing.T) {
 			c, ds := e.Case(source.New("sm.yaml", screened(string(text), answer)))
@@ -190,6 +190,14 @@ func TestReferredRecordsHoldNoThrow(t *testing.T) {
 			}
 			if r.Gate.Verdict == "go_on" || r.Plan != nil || len(r.Ladder.Rungs)+len(r.Factors)+len(r.NextLook)+len(r.Comparison.Rows)+len(r.Shaky) > 0 {
 				t.Errorf("gate %s; the record says more than the gate", r.Gate.Verdict)
+			}
+			supposed, err := e.Triage(c, Setting{"screen.pain", "none"}, Setting{"screen.where", "none"}, Setting{"screen.numbness", "no"},
+				Setting{"screen.pop", "no"}, Setting{"screen.sudden_loss", "no"}, Setting{"screen.surgery", "none"})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if supposed.Gate.ID != r.Gate.ID || len(supposed.Factors)+len(supposed.Ladder.Rungs) > 0 {
+				t.Errorf("a supposition lifts the gate: %s", supposed.Gate.Verdict)
 			}
 			if r.CarryOver.DrillGain != nil || r.Athlete.Reference != "" {
 				t.Error("the record tells of the drill")

@@ -90,11 +90,26 @@ func (e *Engine) findings(c *casefile.Case, what []Setting) (compose.Findings, e
 	if err != nil {
 		return compose.Findings{}, err
 	}
-	if err := e.set(facts, what); err != nil {
+	if err := e.suppose(c, facts, what); err != nil {
 		return compose.Findings{}, err
 	}
 	result := e.model.Run(caseOf(facts))
 	return compose.Findings{Case: c, Base: e.base, Facts: facts, Triage: result, On: e.today}, nil
+}
+
+// suppose puts what-if values over the facts, except for an athlete who is
+// referred or whose safety questions are open: no supposition lifts that. A case
+// of which nothing is known has no athlete behind it.
+func (e *Engine) suppose(c *casefile.Case, facts *observe.Facts, what []Setting) error {
+	if len(what) == 0 || !imagined(c) && compose.Silent(e.model.Brief(caseOf(facts))) {
+		return nil
+	}
+	return e.set(facts, what)
+}
+
+// imagined reports whether nothing at all is known in a case.
+func imagined(c *casefile.Case) bool {
+	return len(c.Answers)+len(c.Seen)+len(c.Ladders)+len(c.Mound)+len(c.Reference.Best) == 0 && c.Reference.Throw == "" && c.Log == nil
 }
 
 // set puts what-if values over the facts.

@@ -39,7 +39,7 @@ func (e *Engine) Why(c *casefile.Case, name string, what ...Setting) (*report.Wh
 	if err != nil {
 		return nil, err
 	}
-	if err := e.set(facts, what); err != nil {
+	if err := e.suppose(c, facts, what); err != nil {
 		return nil, err
 	}
 	return e.sit(c, facts).explain(name)

@@ -44,6 +44,13 @@ func (a *app) importReadings(path string, f radarFlags) error {
 			return status{usage, fmt.Errorf("no throw is called %q", o.Throw)}
 		}
 	}
+	if _, silent, err := e.Silent(k); err != nil || silent {
+		if err != nil {
+			return err
+		}
+		fmt.Fprintln(a.err, "nothing was imported")
+		return a.showLadder(path, "")
+	}
 	m, err := a.radar(e, f.csv, o)
 	if err != nil {
 		return err

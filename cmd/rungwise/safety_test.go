@@ -57,8 +57,11 @@ func TestReferredCasesPrintNoThrow(t *testing.T) {
 			if err := os.WriteFile(path, changed, 0o600); err != nil {
 				t.Fatal(err)
 			}
+			if err := os.WriteFile(filepath.Join(dir, "radar.csv"), []byte("throw,mph\nflat_lift,84.1\n"), 0o600); err != nil {
+				t.Fatal(err)
+			}
 			calls := readers(path, dir)
-			if i > 0 { // the gate is another, what comes after it the same
+			if i > 0 && i < 5 { // the gate is another, what comes after it the same
 				calls = calls[:7]
 			}
 			for _, args := range calls {
@@ -84,7 +87,9 @@ func readers(path, dir string) [][]string {
 		{"plan", path}, {"plan", path, "--json"}, {"plan", path, "--coach"},
 		{"plan", path, "--out", filepath.Join(dir, "out"), "--as", "md,html,ics,json"},
 	}
-	out = append(out, []string{"ladder", path}, []string{"ladder", path, "--json"}, []string{"ask", path, "--plain"},
+	out = append(out, []string{"ladder", path}, []string{"ladder", path, "--json"}, []string{"ask", path, "--plain"}, []string{"ask", path, "--sheet"},
+		[]string{"triage", path, "--set", "screen.pain=none,screen.numbness=no,screen.sudden_loss=no,screen.surgery=none"},
+		[]string{"ladder", path, "--csv", filepath.Join(dir, "radar.csv"), "--day", "2026-11-10"},
 		[]string{"log", path, "--decide"}, []string{"log", path, "--decide", "--json"},
 		[]string{"roster", dir}, []string{"roster", dir, "--json"}, []string{"roster", dir, "--csv"}, []string{"roster", dir, "--html", filepath.Join(dir, "out", "roster.html")})
 	for _, name := range []string{"weight_shift", "shift_late_only_when_stuck", "flat_lift", "weekly_growth", "few_slope_throws", "stuck.hinge"} {

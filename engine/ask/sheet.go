@@ -16,7 +16,8 @@ const throwsARung = 5
 
 // Sheet writes the checklist for paper, as Markdown: what to film from where,
 // and every question with boxes. What is saved already is ticked. A case that
-// is referred gets only what to do.
+// is referred gets only what to do, and until the safety questions are answered
+// nothing about throws is printed.
 func (f *Flow) Sheet() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "# Checklist for %s\n\n", f.c.Code)
@@ -26,6 +27,10 @@ func (f *Flow) Sheet() string {
 	}
 	b.WriteString("Day: ____________  Who looked: ____________\n\n")
 	f.sheetSafety(&b)
+	if _, open := f.safety(); open {
+		fmt.Fprintf(&b, "What to film and what to look at is printed once these are answered: `rungwise ask %s`.\n", f.Path())
+		return b.String()
+	}
 	f.sheetShots(&b)
 	f.sheetSection(&b, Athlete, "The athlete and the last weeks")
 	f.sheetSection(&b, Drill, "Drill and mound")
