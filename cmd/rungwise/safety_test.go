@@ -43,12 +43,12 @@ func TestReferredCasesPrintNoThrow(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, screen := range []string{
-		"{pain: pain, numbness: no, pop: no, sudden_loss: no, surgery: none}",
-		"{pain: soreness, where: elbow, numbness: no, pop: no, sudden_loss: no, surgery: none}",
-		"{pain: none, numbness: yes, pop: no, sudden_loss: no, surgery: none}",
-		"{pain: none, numbness: no, pop: no, sudden_loss: yes, surgery: none}",
-		"{pain: none, numbness: no, pop: no, sudden_loss: no, surgery: not_cleared}",
-		"{pain: none, numbness: no, pop: no, surgery: none}",
+		"{pain: pain, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: none}",
+		"{pain: soreness, where: elbow, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: none}",
+		"{pain: none, numbness: yes, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: none}",
+		"{pain: none, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: yes, surgery: none}",
+		"{pain: none, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: not_cleared}",
+		"{pain: none, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, surgery: none}",
 	} {
 		t.Run(screen, func(t *testing.T) {
 			dir := t.TempDir()

@@ -32,8 +32,9 @@ const (
 type Options struct {
 	Base  *rule.Base
 	Today time.Time
-	Order string // Telling or Video; "" is Telling
-	Aged  []Aged // answers to ask again, though they stand in the file
+	Order string   // Telling or Video; "" is Telling
+	Aged  []Aged   // answers to ask again, though they stand in the file
+	Again []string // safety questions such as screen.pain to ask again, though they stand in the file
 }
 
 // Aged is an answer that work since has made old.
@@ -70,6 +71,8 @@ type Flow struct {
 	past    []string        // questions shown before, oldest first
 	ahead   []string        // questions to come to again after going back, nearest last
 	skipped map[string]bool // left open on this visit
+	stale   map[string]bool // safety answers that do not count until they are given again
+	fresh   map[string]bool // safety questions answered on this visit
 	log     *casefile.Log   // as it stood when the file was opened
 	aged    map[string]bool // looks to ask again, by question
 	again   map[string]bool // to be looked at on another clip
@@ -94,9 +97,12 @@ func Open(path string, o Options) (*Flow, diag.List, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{}, looked: map[string]bool{}, aged: map[string]bool{}}
+	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, stale: map[string]bool{}, fresh: map[string]bool{}, again: map[string]bool{}, looked: map[string]bool{}, aged: map[string]bool{}}
 	for _, a := range o.Aged {
 		f.aged[lookID(a.Checkpoint, a.Throw)] = true
+	}
+	for _, name := range o.Again {
+		f.stale[name] = true
 	}
 	if f.order == "" {
 		f.order = Telling
@@ -285,6 +291,9 @@ func (f *Flow) Answer(r Reply) (string, error) {
 	}
 	delete(f.skipped, it.ID)
 	delete(f.aged, it.ID)
+	if delete(f.stale, it.ID); it.Section == Safety {
+		f.fresh[it.ID] = true
+	}
 	if ch.stay {
 		return ch.words, nil
 	}
@@ -344,7 +353,7 @@ func (f *Flow) Keep() error {
 	if f.state != Asking || !ok {
 		return nil
 	}
-	if now, _ := it.stands(f.c); now == "" {
+	if now, _ := it.stands(f.c); now == "" || it.Must && f.now == f.unsafe() {
 		if it.Must {
 			return refuse("", "the safety questions come first: answer it, or leave and come back")
 		}
@@ -380,7 +389,7 @@ func (f *Flow) Jump(id string) error {
 	if err != nil {
 		return err
 	}
-	if open, ok := f.safety(); ok && !it.Must && open != it.ID {
+	if open, ok := f.safety(); ok && it.Section != Safety && open != it.ID {
 		return refuse("", "the safety questions come first")
 	}
 	if f.state == Asking && f.now != it.ID {

@@ -146,7 +146,7 @@ func (f *Flow) maybeSecond(id string) bool {
 // next finds the question that comes now, or why there is none.
 func (f *Flow) next() {
 	f.state = Asking
-	if g := f.gate(); g != nil && g.Verdict == rule.Refer {
+	if f.refused() {
 		f.state = Referred
 		return
 	}

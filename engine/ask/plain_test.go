@@ -31,17 +31,23 @@ nothing
 no
 
 n
+no
+no
 none
+none
+no
+no
+no
 19
 right
 college
 6 ft 1 in
 s
 `)
-	if o.State != Asking || o.Saved != 9 || o.Wrong || o.Finished() {
+	if o.State != Asking || o.Saved != 15 || o.Wrong || o.Finished() {
 		t.Fatalf("got %+v\n%s\n%s", o, out, errs)
 	}
-	if !strings.Contains(errs, "left unfinished: 9 answers saved") {
+	if !strings.Contains(errs, "left unfinished: 15 answers saved") {
 		t.Errorf("told %q", errs)
 	}
 	if got, _ := onDisk(t, f.Path()).Answer("athlete.height"); got != "185.4" {
@@ -159,7 +165,7 @@ func TestPlainOverMuchAndNothing(t *testing.T) {
 func TestPlainOnATerminal(t *testing.T) {
 	f := fresh(t, empty, Video)
 	var w, e bytes.Buffer
-	in := "9\npain\nb\nnone\n\nno\nno\nno\nno\n1\nq\n"
+	in := "9\npain\nb\nnone\n\nno\nno\nno\nno\nno\n1\n1\nno\nno\nno\nq\n"
 	o, err := Plain(context.Background(), f, Console{In: strings.NewReader(in), Out: &w, Err: &e, Interactive: true})
 	if err != nil || o.State != Asking || o.Wrong {
 		t.Fatalf("got %+v, %v\n%s\n%s", o, err, w.String(), e.String())

@@ -63,7 +63,7 @@ func TestScreens(t *testing.T) {
 		{"first", func(t *testing.T, w, h int) *screen { return shown(t, empty, Telling, w, h) }},
 		{"number", func(t *testing.T, w, h int) *screen {
 			m := shown(t, empty, Telling, w, h)
-			press(m, "1", "2", "2", "2", "1", "190", "[enter]")
+			press(m, "1", "2", "2", "2", "2", "2", "1", "1", "2", "2", "2", "190", "[enter]")
 			return m
 		}},
 		{"referred", func(t *testing.T, w, h int) *screen {
@@ -179,10 +179,10 @@ func TestKeysOnTheScreen(t *testing.T) {
 	}
 	press(m, "1", "2", "2", "2")
 	press(m, "[left]", "[pgup]", "b")
-	if m.q.ID != "screen.numbness" || m.q.SavedID != "no" || m.cursor != 1 {
+	if m.q.ID != "screen.night_pain" || m.q.SavedID != "no" || m.cursor != 1 {
 		t.Fatalf("back leads to %s, %q, %d", m.q.ID, m.q.SavedID, m.cursor)
 	}
-	press(m, "[right]", "[enter]", "[pgdown]", "1")
+	press(m, "[right]", "[enter]", "[pgdown]", "2", "2", "1", "1", "2", "2", "2")
 	if m.q.ID != "athlete.age" || m.typing != answer {
 		t.Fatalf("at %s", m.q.ID)
 	}
@@ -277,7 +277,7 @@ func TestPastedLadder(t *testing.T) {
 func TestKeysInOneRead(t *testing.T) {
 	m := shown(t, empty, Telling, 80, 24)
 	m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("122")})
-	if m.q.ID != "screen.sudden_loss" {
+	if m.q.ID != "screen.arm_colour" {
 		t.Errorf("at %s", m.q.ID)
 	}
 }

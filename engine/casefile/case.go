@@ -24,6 +24,7 @@ type Case struct {
 	File      *source.File
 	Code      string // athlete code, such as SM-04
 	Answers   []Answer
+	Screened  time.Time // day on which the safety screen was asked; zero = not told
 	Load      Load
 	Reference Reference
 	Mound     []Best

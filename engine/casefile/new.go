@@ -43,8 +43,9 @@ func New(s Start) []byte {
 }
 
 const screenHelp = `
-# Asked before anything else. Without all four answers nothing is printed about throwing.
-# screen: {pain: none, numbness: no, pop: no, sudden_loss: no, surgery: none}
+# Asked before anything else, with the day on which it was asked. Without these answers nothing is printed about throwing;
+# consent is a parent's, under 18. rungwise ask puts the questions.
+# screen: {on: 2026-11-09, pain: none, night_pain: no, numbness: no, arm_colour: no, pop: no, sudden_loss: no, surgery: none, concussion: none, heart: no, consent: yes}
 `
 
 const restHelp = `

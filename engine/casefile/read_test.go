@@ -28,7 +28,7 @@ func vocabulary(t testing.TB) Vocabulary {
 
 const whole = `rungwise: case/1
 athlete: {code: SM-04, age: 19, throws: right, height: 185 cm, level: college}
-screen: {pain: none, numbness: no, pop: no, sudden_loss: no, surgery: none}
+screen: {on: 2026-11-09, pain: none, night_pain: no, numbness: no, arm_colour: no, pop: no, sudden_loss: no, surgery: none, concussion: none, heart: no}
 load:
   weeks: [{throws: 210, high_effort: 45}]
   mound_throws_28d: 60

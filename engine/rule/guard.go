@@ -16,7 +16,7 @@ func (r *reader) allowed(w wish, e *entry) bool {
 	case LimitsKey, ByAge, PitchRows, InningsRows:
 		return r.limitAllowed(w, e)
 	case Gates:
-		return !safety(e.base) || r.guarded(w, e, "gate", "when", "verdict", "needs", "unanswered")
+		return !safety(e.base) || r.guarded(w, e, "gate", "when", "verdict", "needs", "unless", "unanswered")
 	case Cautions:
 		level := text(e.base, "level")
 		return level != Stop && level != Limit || r.guarded(w, e, level+" caution", "when", "level")

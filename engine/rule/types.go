@@ -145,6 +145,7 @@ type Gate struct {
 	When          *cond.Condition   // nil: always
 	Also          []*cond.Condition // what a house added: any of them is enough
 	Needs         []string          // facts; the gate holds only while one of them is unknown
+	Unless        *cond.Condition   // lets a case pass only while it is known to be yes; nil: nothing does
 	slots         []int
 	Says, Do      string
 	LowConfidence bool

@@ -146,6 +146,7 @@ func (w *writer) gates() Chapter {
 		e.fact("verdict", strings.ReplaceAll(g.Verdict, "_", " "))
 		e.code("when", append([]*cond.Condition{g.When}, g.Also...)...)
 		e.fact("needs an answer to", strings.Join(g.Needs, ", "))
+		e.code("unless it is known that", g.Unless)
 		c.Entries = append(c.Entries, w.from(&e, g.Entry))
 	}
 	return c

@@ -30,6 +30,8 @@ func (c *caseSchema) top() []field {
 		switch group {
 		case "athlete":
 			fields = append([]field{{"code", words("letters, digits and dashes, such as SM-04; never a name")}}, fields...)
+		case "screen":
+			fields = append([]field{{"on", date("the day on which it was asked")}}, fields...)
 		case "load":
 			continue
 		}

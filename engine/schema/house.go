@@ -147,7 +147,7 @@ func falseFor(values []string) []any {
 func (h *houseSchema) gates() concern {
 	return concern{name: rule.Gates, ids: ids(h.b.Gates, func(g rule.Gate) string { return g.ID }), fields: []field{
 		{"verdict", oneOf("", []string{rule.Refer, rule.NotEnough, rule.NotThisQuestion, rule.Restore, rule.NoneFound, rule.GoOn})},
-		{"when", ref("condition")}, {"needs", some(oneOf("a fact that must be known", h.names()))}, {"unanswered", oneOf("", []string{rule.NotEnough})},
+		{"when", ref("condition")}, {"unless", ref("condition")}, {"needs", some(oneOf("a fact that must be known", h.names()))}, {"unanswered", oneOf("", []string{rule.NotEnough})},
 		{"says", words("")}, {"do", words("")}, {"low_confidence", yesNo("")}, {"caution", words("")}, h.examples()}}
 }
 
