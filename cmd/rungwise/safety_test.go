@@ -16,8 +16,14 @@ import (
 // call runs the program in this process, as typed, with an empty input.
 func call(t *testing.T, args ...string) (status int, out, err string) {
 	t.Helper()
+	return callWith(t, "", args...)
+}
+
+// callWith is call with something on the standard input.
+func callWith(t *testing.T, in string, args ...string) (status int, out, err string) {
+	t.Helper()
 	var o, e bytes.Buffer
-	code := run(world{args: args, in: strings.NewReader(""), out: &o, err: &e, env: func(string) string { return "" },
+	code := run(world{args: args, in: strings.NewReader(in), out: &o, err: &e, env: func(string) string { return "" },
 		now: func() time.Time { return time.Date(2026, 11, 10, 9, 0, 0, 0, time.UTC) }})
 	return code, o.String(), e.String()
 }

@@ -47,8 +47,15 @@ func asked(q checklist.Question) item {
 	}
 	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
 		ch, err := readFact(q, shown, r)
-		if err == nil && shown.Section == Safety {
-			ch.apply = f.dated(q.Name(), ch.apply)
+		if ch.apply != nil && ofScreen(q.Name()) && len(f.c.Screen()) == 0 {
+			answer := ch.apply
+			ch.apply = func(file *source.File) ([]byte, error) { // the first answer dates them
+				data, err := answer(file)
+				if err != nil {
+					return nil, err
+				}
+				return source.New(file.Path, data).Set([]string{screenGroup, "on"}, f.vocab.Today.Format(time.DateOnly))
+			}
 		}
 		return ch, err
 	}
@@ -89,24 +96,6 @@ func readFact(q checklist.Question, shown Question, r Reply) (change, error) {
 	return change{apply: set(path, o.ID), words: o.Label}, nil
 }
 
-// dated writes with a safety answer the day of the screen: today with the first
-// answer, and again when the last answer that had to be given again is in. In
-// between the older day stands, so that no answer looks newer than it is.
-func (f *Flow) dated(name string, apply func(*source.File) ([]byte, error)) func(*source.File) ([]byte, error) {
-	first := !slices.ContainsFunc(f.c.Answers, func(a casefile.Answer) bool { return strings.HasPrefix(a.Name, "screen.") })
-	last := len(f.stale) == 1 && f.stale[name]
-	if f.vocab.Today.IsZero() || !first && !last {
-		return apply
-	}
-	return func(file *source.File) ([]byte, error) {
-		data, err := set([]string{"screen", "on"}, f.vocab.Today.Format(time.DateOnly))(file)
-		if err != nil {
-			return nil, err
-		}
-		return apply(source.New(file.Path, data))
-	}
-}
-
 // faulty puts a quantity's fault into a refusal.
 func faulty(err error) error {
 	if f, ok := err.(*unit.Fault); ok {
@@ -119,7 +108,7 @@ func faulty(err error) error {
 // first that is open, else one whose answer does not fit the others.
 func (f *Flow) safety() (string, bool) {
 	for _, it := range f.safetyItems() {
-		if now, _ := it.stands(f.c); (now == "" || f.stale[it.ID]) && !f.skipped[it.ID] {
+		if now, _ := it.stands(f.c); now == "" && !f.skipped[it.ID] {
 			return f.before(it.ID), true
 		}
 	}
@@ -145,14 +134,10 @@ func (f *Flow) before(id string) string {
 }
 
 // refused reports whether the answers end the visit: one belongs to a clinician,
-// or what was answered on this visit keeps the safety screen shut. An answer
-// that is to be given again ends nothing.
+// or what was answered on this visit keeps the safety screen shut.
 func (f *Flow) refused() bool {
 	g := f.gate()
-	if g == nil || slices.ContainsFunc(f.reads(g), func(name string) bool { return f.stale[name] }) {
-		return false
-	}
-	return g.Verdict == rule.Refer || f.shuts(g) && f.unsafe() == ""
+	return g != nil && (g.Verdict == rule.Refer || f.shuts(g) && f.unsafe() == "")
 }
 
 // unsafe returns the safety question to put again because its answer, as it
@@ -164,7 +149,7 @@ func (f *Flow) unsafe() string {
 		return ""
 	}
 	for _, name := range f.reads(g) {
-		if _, ok := f.c.Answer(name); ok && !f.fresh[name] {
+		if _, ok := f.c.Answer(name); ok && f.screened[strings.TrimPrefix(name, screenGroup+".")] == "" {
 			return name
 		}
 	}
@@ -201,7 +186,7 @@ func (f *Flow) safetyItems() []item {
 		if !needed {
 			continue
 		}
-		it := asked(q)
+		it := f.screenItem(q)
 		it.Must = must
 		out = append(out, it)
 	}
@@ -218,7 +203,7 @@ func (f *Flow) needed(q checklist.Question) (put, must bool) {
 		if g.Verdict != rule.NotEnough || !slices.Contains(g.Needs, q.Name()) {
 			continue
 		}
-		if g.Applies(f.facts.Vector) {
+		if g.Applies(f.asGiven()) {
 			return true, true
 		}
 		put = false

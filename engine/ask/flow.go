@@ -32,9 +32,8 @@ const (
 type Options struct {
 	Base  *rule.Base
 	Today time.Time
-	Order string   // Telling or Video; "" is Telling
-	Aged  []Aged   // answers to ask again, though they stand in the file
-	Again []string // safety questions such as screen.pain to ask again, though they stand in the file
+	Order string // Telling or Video; "" is Telling
+	Aged  []Aged // answers to ask again, though they stand in the file
 }
 
 // Aged is an answer that work since has made old.
@@ -71,9 +70,10 @@ type Flow struct {
 	past    []string        // questions shown before, oldest first
 	ahead   []string        // questions to come to again after going back, nearest last
 	skipped map[string]bool // left open on this visit
-	stale   map[string]bool // safety answers that do not count until they are given again
-	fresh   map[string]bool // safety questions answered on this visit
-	log     *casefile.Log   // as it stood when the file was opened
+	log     *casefile.Log   // as it stands, with what was answered on this visit
+
+	screened map[string]string // safety questions answered on this visit
+
 	aged    map[string]bool // looks to ask again, by question
 	again   map[string]bool // to be looked at on another clip
 	looked  map[string]bool // was, on this visit
@@ -97,12 +97,9 @@ func Open(path string, o Options) (*Flow, diag.List, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, stale: map[string]bool{}, fresh: map[string]bool{}, again: map[string]bool{}, looked: map[string]bool{}, aged: map[string]bool{}}
+	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{}, looked: map[string]bool{}, aged: map[string]bool{}, screened: map[string]string{}}
 	for _, a := range o.Aged {
 		f.aged[lookID(a.Checkpoint, a.Throw)] = true
-	}
-	for _, name := range o.Again {
-		f.stale[name] = true
 	}
 	if f.order == "" {
 		f.order = Telling
@@ -291,9 +288,6 @@ func (f *Flow) Answer(r Reply) (string, error) {
 	}
 	delete(f.skipped, it.ID)
 	delete(f.aged, it.ID)
-	if delete(f.stale, it.ID); it.Section == Safety {
-		f.fresh[it.ID] = true
-	}
 	if ch.stay {
 		return ch.words, nil
 	}

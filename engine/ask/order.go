@@ -35,7 +35,7 @@ func (f *Flow) items() []item {
 	out = append(out, f.stuckItems()...)
 	for _, q := range f.base.Checklist.Questions {
 		if sectionOf(q) == Others {
-			out = append(out, asked(q))
+			out = append(out, f.screenItem(q))
 		}
 	}
 	return out

@@ -161,11 +161,11 @@ func TestPlainOverMuchAndNothing(t *testing.T) {
 	}
 }
 
-// Somebody who types may try again, and mend a slip that refers.
+// Somebody who types may try again.
 func TestPlainOnATerminal(t *testing.T) {
 	f := fresh(t, empty, Video)
 	var w, e bytes.Buffer
-	in := "9\npain\nb\nnone\n\nno\nno\nno\nno\nno\n1\n1\nno\nno\nno\nq\n"
+	in := "9\nnone\n\nno\nno\nno\nno\nno\n1\n1\nno\nno\nno\nq\n"
 	o, err := Plain(context.Background(), f, Console{In: strings.NewReader(in), Out: &w, Err: &e, Interactive: true})
 	if err != nil || o.State != Asking || o.Wrong {
 		t.Fatalf("got %+v, %v\n%s\n%s", o, err, w.String(), e.String())
@@ -176,5 +176,19 @@ func TestPlainOnATerminal(t *testing.T) {
 	text, _ := os.ReadFile(f.Path() + "~")
 	if len(text) == 0 {
 		t.Error("no backup of the text before")
+	}
+}
+
+// What was said of the body is on the record: going back and answering otherwise
+// lifts nothing, on this visit or the next.
+func TestGoingBackLiftsNothing(t *testing.T) {
+	f := fresh(t, empty, Video)
+	var w, e bytes.Buffer
+	o, err := Plain(context.Background(), f, Console{In: strings.NewReader("pain\nb\nnone\nq\n"), Out: &w, Err: &e, Interactive: true})
+	if err != nil || o.State != Referred {
+		t.Fatalf("got %+v, %v\n%s", o, err, w.String())
+	}
+	if f := visit(t, f.Path(), Video); f.State() != Referred {
+		t.Errorf("the next visit is at %v", f.State())
 	}
 }

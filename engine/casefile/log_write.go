@@ -54,17 +54,21 @@ func statErr(path string) error {
 // hold one each.
 func nextID(log []byte) int {
 	next := 1
-	for n, line := range bytes.Split(log, []byte("\n")) {
-		if len(bytes.TrimSpace(line)) == 0 {
-			continue
+	for n, text := range bytes.Split(log, []byte("\n")) {
+		if len(bytes.TrimSpace(text)) > 0 {
+			next = following(next, text, n)
 		}
-		var e struct {
-			ID int `json:"id"`
-		}
-		_ = json.Unmarshal(line, &e) // a line that cannot be read has no number to avoid but its own
-		next = max(next, e.ID+1, n+2)
 	}
 	return next
+}
+
+// following is the number for the entry after a line, the n-th from 0.
+func following(next int, text []byte, n int) int {
+	var e struct {
+		ID int `json:"id"`
+	}
+	_ = json.Unmarshal(text, &e) // a line that cannot be read has no number to avoid but its own
+	return max(next, e.ID+1, n+2)
 }
 
 // grow adds bytes to the end of a file and flushes them to disk. It is called

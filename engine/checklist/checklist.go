@@ -99,6 +99,8 @@ type Question struct {
 	By               string   // ByCoach or ByQualified
 	Reading          string
 	ReadBy           string // who reads it where no rule does
+	EachSession      bool   // a safety question that is asked at every session, too
+	DetailOf         string // the question that this one is a detail of; "" = none
 	Source           string
 	Place, SourceAt  diag.Place
 }

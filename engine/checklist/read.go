@@ -72,6 +72,7 @@ func readQuestion(n *source.Node, ds *diag.List) Question {
 		}
 	}
 	q.Source, q.SourceAt, q.ReadBy = sourceOf(o)
+	q.readSafety(o)
 	o.Close()
 	return q
 }
@@ -89,6 +90,11 @@ func (q *Question) readFine(o *source.Object, ds *diag.List) {
 		}
 		q.Fine = append(q.Fine, id)
 	}
+}
+
+func (q *Question) readSafety(o *source.Object) {
+	q.EachSession, _ = o.YesNo("each_session")
+	q.DetailOf = o.Text("detail_of")
 }
 
 func readDerived(n *source.Node, ds *diag.List) Derived {

@@ -11,47 +11,6 @@ import (
 	"rungwise/engine/workload"
 )
 
-// logHealth lets the log answer the safety screen. A report that stops throwing
-// stands until a clearance is logged, whatever the case says: the case may be
-// older. Soreness elsewhere stands until the next day that was logged.
-func (o *observer) logHealth() {
-	e, stopped := o.c.Log.Stopped()
-	if !stopped {
-		o.logSoreness()
-		return
-	}
-	h := e.Health
-	switch {
-	case h.Pain == "yes":
-		o.word("screen.pain", "pain")
-	case h.Sore != "" && h.Sore != "none":
-		o.word("screen.pain", "soreness")
-		o.word("screen.where", h.Sore)
-	}
-	for name, answer := range map[string]string{"screen.numbness": h.Numbness, "screen.pop": h.Pop, "screen.sudden_loss": h.SuddenLoss} {
-		if answer == "yes" {
-			o.set(name, fact.Bool(true))
-		}
-	}
-}
-
-func (o *observer) logSoreness() {
-	if o.c.Log == nil {
-		return
-	}
-	for i := len(o.c.Log.Entries) - 1; i >= 0; i-- {
-		h := o.c.Log.Entries[i].Health
-		if h == nil || h.Sore == "" {
-			continue
-		}
-		if h.Sore != "none" {
-			o.word("screen.pain", "soreness")
-			o.word("screen.where", h.Sore)
-		}
-		return
-	}
-}
-
 // logSessions are the days of the log with enough throws of the reference drill
 // to say something, and last the last day with any.
 func (o *observer) logSessions() (out []session, last time.Time) {

@@ -16,7 +16,7 @@ func (r *reader) allowed(w wish, e *entry) bool {
 	case LimitsKey, ByAge, PitchRows, InningsRows:
 		return r.limitAllowed(w, e)
 	case Gates:
-		return !safety(e.base) || r.guarded(w, e, "gate", "when", "verdict", "needs", "unless", "unanswered")
+		return !protects(e.base) || r.guarded(w, e, "gate", "when", "verdict", "needs", "unless", "unanswered")
 	case Cautions:
 		level := text(e.base, "level")
 		return level != Stop && level != Limit || r.guarded(w, e, level+" caution", "when", "level")
@@ -25,6 +25,8 @@ func (r *reader) allowed(w wish, e *entry) bool {
 			r.keeps(w, e, "on_mound", "throws off the mound are counted")
 	case Drills:
 		return r.keeps(w, e, "weighted", "weighted implements have an age limit")
+	case AlarmsKey:
+		return r.alarmsAllowed(w)
 	case Demands:
 		r.fault(w.id, "O413", "a house cannot change the demands", "", "add throws of your own instead")
 		return false
@@ -32,9 +34,9 @@ func (r *reader) allowed(w wish, e *entry) bool {
 	return true
 }
 
-// safety reports a gate that keeps an athlete from harm: it refers, asks for an
+// protects reports a gate that keeps an athlete from harm: it refers, asks for an
 // answer, or reads the safety screen or the youngest age.
-func safety(gate *source.Node) bool {
+func protects(gate *source.Node) bool {
 	when := text(gate, "when")
 	return text(gate, "verdict") == Refer || gate.Get("needs") != nil || strings.Contains(when, "screen.") || strings.Contains(when, "limit.youngest_age")
 }

@@ -17,10 +17,15 @@ import (
 // Question is what the state must know of a question of the screen.
 type Question struct {
 	ID      string   // as in screen.ID
-	Fine    []string // the answers that say that nothing is wrong
+	Fine    []string // the answers that say that nothing is wrong; none = no answer complains
 	GoodFor int      // days for which an answer counts, the day itself left out; 0 = for good
 	Session bool     // asked at every session, so anything unread may have been an answer to it
 	Of      string   // the question that it is a detail of, such as where of pain; "" = none
+}
+
+// Complains reports whether an answer says that something is wrong.
+func (q Question) Complains(answer string) bool {
+	return answer != "" && len(q.Fine) > 0 && !slices.Contains(q.Fine, answer)
 }
 
 // Rules is how answers are read.
@@ -181,7 +186,7 @@ func (f *fold) open(ids []string, since time.Time) {
 
 // complaints are the questions that a report answers with something wrong.
 func (f *fold) complaints(r Report) []string {
-	return slices.DeleteFunc(f.answered(r), func(id string) bool { return slices.Contains(f.question(id).Fine, r.Answers[id]) })
+	return slices.DeleteFunc(f.answered(r), func(id string) bool { return !f.question(id).Complains(r.Answers[id]) })
 }
 
 // answered are the questions that a report answers, in the order of the screen.

@@ -184,6 +184,7 @@ func (h *houseSchema) numbers() []concern {
 			{"grade", words("")}, {"url", words("")}, {"reviewed", month()}}},
 		{name: rule.Wordings, ids: ids(h.b.Wording, func(s rule.Sentence) string { return s.ID }), need: []string{"text"},
 			fields: []field{{"text", words("a sentence with {placeholders}")}, {"about", words("")}, {"note", words("")}}},
+		{name: rule.AlarmsKey, need: []string{"words", "why", "source"}, fields: []field{{"words", some(words("beginnings of words that may tell of an arm that hurts"))}}},
 		{name: rule.Cases, need: []string{"given"}, fields: []field{{"note", words("")}, {"given", ref("facts")}, {"expect", h.expectation()}, {"not_expect", h.expectation()}}},
 	}
 }
