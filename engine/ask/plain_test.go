@@ -7,6 +7,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 )
 
 // piped runs the plain face over a script.
@@ -164,14 +165,23 @@ func TestPlainOverMuchAndNothing(t *testing.T) {
 // Somebody who types may try again.
 func TestPlainOnATerminal(t *testing.T) {
 	f := fresh(t, empty, Video)
-	var w, e bytes.Buffer
-	in := "9\nnone\n\nno\nno\nno\nno\nno\n1\n1\nno\nno\nno\nq\n"
-	o, err := Plain(context.Background(), f, Console{In: strings.NewReader(in), Out: &w, Err: &e, Interactive: true})
-	if err != nil || o.State != Asking || o.Wrong {
-		t.Fatalf("got %+v, %v\n%s\n%s", o, err, w.String(), e.String())
+	s := onSilent(t, "ask", "--plain", "--order", "video", "--on", "2026-11-10", f.Path())
+	s.send(0, "none\nyes\n") // before the question can be read
+	for n, l := range []string{"9", "none\x1b]11;rgb:1e1e/1e1e/1e1e", "none", "no", "no", "no", "no", "no", "1", "1", "no", "no", "no", "q"} {
+		for s.prompts() < n+3 {
+			time.Sleep(burst)
+		}
+		time.Sleep(settle)
+		s.send(0, l+"\n")
 	}
+	<-s.over
 	if got, _ := onDisk(t, f.Path()).Answer("screen.pain"); got != "none" {
 		t.Errorf("pain is %q", got)
+	}
+	for says, times := range map[string]int{"came before the question": 2, "signs that nobody types": 1} {
+		if got := strings.Count(s.text(), says); got != times {
+			t.Errorf("%q stands %d times, not %d:\n%s", says, got, times, s.text())
+		}
 	}
 	text, _ := os.ReadFile(f.Path() + "~")
 	if len(text) == 0 {

@@ -7,9 +7,9 @@ import (
 	"regexp"
 	"strings"
 
+	"charm.land/glamour/v2"
+	"charm.land/glamour/v2/ansi"
 	"github.com/charmbracelet/colorprofile"
-	"github.com/charmbracelet/glamour"
-	"github.com/charmbracelet/glamour/ansi"
 )
 
 // widest is the longest line that is pleasant to read.
