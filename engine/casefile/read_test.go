@@ -4,6 +4,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -139,4 +140,31 @@ func FuzzParse(f *testing.F) {
 			_ = d.String()
 		}
 	})
+}
+
+// A file costs as much on one line as on many: what it holds is read in one pass.
+// Files of this size once took minutes and gigabytes.
+func TestALongFileIsReadInOnePass(t *testing.T) {
+	list := func(item string, n int) string {
+		return "[" + strings.TrimSuffix(strings.Repeat(item+", ", n), ", ") + "]"
+	}
+	for name, text := range map[string]string{
+		"clips":       "seen: {hinge: {running_throw: " + list("{answer: holds}", 20_000) + "}}\n",
+		"speeds":      "ladder: {rungs: [{throw: running_throw, speeds: " + list("84.1", 40_000) + "}]}\n",
+		"points":      "seen: {back_knee_bend: {running_throw: {points: " + list("[1, 2], [3, 4]", 10_000) + "}}}\n",
+		"wrong words": "ladder: {rungs: [{throw: running_throw, speeds: " + list("quick", 20_000) + "}]}\n",
+	} {
+		t.Run(name, func(t *testing.T) {
+			var before, after runtime.MemStats
+			runtime.ReadMemStats(&before)
+			began := time.Now()
+			_, ds := Parse(source.New("a.yaml", []byte("rungwise: case/1\nathlete: {code: SM-99}\n"+text)), vocabulary(t))
+			var told strings.Builder
+			ds.Write(&told)
+			runtime.ReadMemStats(&after)
+			if took, mb := time.Since(began), (after.TotalAlloc-before.TotalAlloc)>>20; took > 10*time.Second || mb > 500 || told.Len() > 100_000 {
+				t.Errorf("%v, %d MB, %d bytes of messages", took, mb, told.Len())
+			}
+		})
+	}
 }

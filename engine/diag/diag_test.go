@@ -44,3 +44,23 @@ func TestCleanTakesOutWhatSteersATerminal(t *testing.T) {
 		t.Errorf("got %q", got)
 	}
 }
+
+// A file on one line must not be printed once for each of its faults.
+func TestALongLineIsShownAroundThePlace(t *testing.T) {
+	line := "a: [" + strings.Repeat("über, ", 1000) + "]"
+	for _, col := range []int{1, 5, 61, 62, 3000, 6005} {
+		p := Place{Line: 1, Col: col, Width: 4, Text: line}
+		text, at := p.Excerpt()
+		if got, want := []rune(text)[at-1], []rune(line)[col-1]; got != want || len([]rune(text)) > longest+lead {
+			t.Errorf("column %d: %q under the caret, not %q, in %d characters", col, got, want, len(text))
+		}
+	}
+	var l List
+	for i := range 5000 {
+		l.Add(Diagnostic{Place: Place{Path: "a", Line: 1, Col: 5 + i, Width: 4, Text: line}, Code: "X", Headline: "no"})
+	}
+	var b strings.Builder
+	if l.Write(&b); b.Len() > 20_000 || !strings.Contains(b.String(), "4980 more on this line") {
+		t.Errorf("%d bytes of messages:\n%.500s", b.Len(), b.String())
+	}
+}
