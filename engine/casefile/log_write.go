@@ -71,7 +71,8 @@ func following(next int, text []byte, n int) int {
 	return max(next, e.ID+1, n+2)
 }
 
-// grow adds bytes to the end of a file and flushes them to disk. It is called
+// grow adds bytes to the end of a file and flushes them to disk, or leaves the
+// file as it was: what a full disk took of them is cut off again. It is called
 // under the lock.
 func grow(path string, lines []byte) error {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_APPEND, private)
@@ -79,14 +80,21 @@ func grow(path string, lines []byte) error {
 		return fmt.Errorf("%s: %s", path, plainly(err))
 	}
 	defer f.Close()
+	before, err := f.Stat()
+	if err != nil {
+		return fmt.Errorf("%s: %s", path, plainly(err))
+	}
 	if torn(f) {
 		lines = append([]byte("\n"), lines...)
 	}
-	if _, err := f.Write(lines); err != nil {
-		return fmt.Errorf("%s: %s", path, plainly(err))
+	if _, err = f.Write(lines); err == nil {
+		err = f.Sync()
 	}
-	if err := f.Sync(); err != nil {
-		return fmt.Errorf("%s: %s", path, plainly(err))
+	if err != nil {
+		if cut := f.Truncate(before.Size()); cut != nil {
+			return fmt.Errorf("%s: %s, and part of a line may be left at its end", path, plainly(err))
+		}
+		return fmt.Errorf("%s: %s; nothing was logged", path, plainly(err))
 	}
 	return f.Close()
 }
