@@ -107,7 +107,7 @@ func (a *app) root() *cobra.Command {
 	f.BoolVar(&a.noColor, "no-color", false, "no colour (NO_COLOR does the same)")
 	f.StringVar(&a.logFile, "log", "", "the log of a case that is read from the standard input")
 	f.StringVar(&a.on, "on", "", "the day that stands for today, such as 2026-11-09")
-	root.AddCommand(a.demoCommand(), a.newCommand(), a.askCommand(), a.ladderCommand(), a.triageCommand(), a.planCommand(), a.whyCommand(), a.measureCommand(), a.agreeCommand(), a.rulesCommand(), a.logCommand(), a.rosterCommand(), a.reviewCommand(), a.exportCommand(), a.forgetCommand())
+	root.AddCommand(a.demoCommand(), a.newCommand(), a.askCommand(), a.ladderCommand(), a.triageCommand(), a.planCommand(), a.whyCommand(), a.measureCommand(), a.agreeCommand(), a.rulesCommand(), a.logCommand(), a.rosterCommand(), a.reviewCommand(), a.exportCommand(), a.forgetCommand(), a.licencesCommand())
 	return root
 }
 
