@@ -217,7 +217,7 @@ func TestASafetyAnswerTakesTwoKeys(t *testing.T) {
 		t.Fatal("a paste or a bare Enter answers")
 	}
 	press(m, "1", "[enter]")
-	if got, _ := onDisk(t, m.flow.Path()).Answer("screen.pain"); got != "none" || m.q.ID != "screen.numbness" {
+	if got, _ := onDisk(t, m.flow.Path()).Answer("screen.pain"); got != "none" || m.q.ID != "screen.night_pain" {
 		t.Errorf("got %q, at %s: %s", got, m.q.ID, m.trouble)
 	}
 	hurried(m, "1")

@@ -193,10 +193,13 @@ func TestPlainOnATerminal(t *testing.T) {
 // lifts nothing, on this visit or the next.
 func TestGoingBackLiftsNothing(t *testing.T) {
 	f := fresh(t, empty, Video)
-	var w, e bytes.Buffer
-	o, err := Plain(context.Background(), f, Console{In: strings.NewReader("pain\nb\nnone\nq\n"), Out: &w, Err: &e, Interactive: true})
-	if err != nil || o.State != Referred {
-		t.Fatalf("got %+v, %v\n%s", o, err, w.String())
+	mustAnswer(t, f, "pain")
+	if f.State() != Referred || !f.Back() {
+		t.Fatalf("at %v", f.State())
+	}
+	mustAnswer(t, f, "none")
+	if f.State() != Referred {
+		t.Fatalf("another answer leads to %v", f.State())
 	}
 	if f := visit(t, f.Path(), Video); f.State() != Referred {
 		t.Errorf("the next visit is at %v", f.State())

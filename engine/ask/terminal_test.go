@@ -126,6 +126,7 @@ func TestInATerminal(t *testing.T) {
 	v.sees("Is there any pain")
 	v.answers("1", "nothing")
 	v.sees("saved: pain: nothing")
+	time.Sleep(settle)
 	v.press("b")
 	v.sees("> 1* nothing")
 	v.answers("1", "nothing")
