@@ -91,13 +91,21 @@ func (x *exporter) value(n *source.Node, under string) string {
 	return source.Quote(n.Text())
 }
 
-// ExportLog writes the entries of a log again without notes; lines that cannot be
-// read are left out and counted.
+// ExportLog writes the entries of a log again without free words, those among
+// them that were taken back, since what they complained of stands. Lines that
+// cannot be read are left out and counted; their numbers stay free, which tells
+// whoever reads the rest.
 func (e *Engine) ExportLog(f *source.File) (out []byte, left int, err error) {
 	log, _ := casefile.ParseLog(f, e.vocabulary())
 	var b bytes.Buffer
-	for _, x := range log.Entries {
+	for _, x := range log.All() {
+		if x.Unread != "" || x.Asked == "" && e.Alarming(x.Note) != "" {
+			x.Unread = "not exported"
+		}
 		x.Note = ""
+		if x.By != "" {
+			x.By = "a clinician"
+		}
 		line, err := json.Marshal(x)
 		if err != nil {
 			return nil, 0, fmt.Errorf("%s: %w: entry %d", f.Path, ErrCannotExport, x.ID)

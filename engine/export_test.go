@@ -94,6 +94,33 @@ func TestFilesOfNamesAllOfOneAthlete(t *testing.T) {
 	}
 }
 
+// What was complained of goes along with the log, also where it was taken back or
+// stood in a note, and no free word does.
+func TestExportKeepsWhatStops(t *testing.T) {
+	e := engineOn(t, "2026-11-12")
+	path := filepath.Join(t.TempDir(), "a.log.jsonl")
+	for _, x := range []casefile.Entry{
+		{What: casefile.LogSession, Health: &casefile.Health{Pain: "yes"}, Note: "Miller saw it"},
+		{What: casefile.LogVoid, Corrects: 1},
+		{What: casefile.LogClearance, By: "Doctor Miller", Writing: true},
+		{What: casefile.LogOther, Kind: "catching", Note: "Miller says it hurt"},
+	} {
+		x.Entered, x.On = "2026-11-11", "2026-11-11"
+		if _, err := casefile.AppendEntry(path, x); err != nil {
+			t.Fatal(err)
+		}
+	}
+	f, err := casefile.Read(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, left, err := e.ExportLog(f)
+	if text := string(out); err != nil || left != 0 || strings.Contains(text, "Miller") || !strings.Contains(text, `"pain":"yes"`) || !strings.Contains(text, "in_writing") ||
+		!strings.Contains(text, `"unread":"not exported"`) || strings.Count(text, "\n") != 4 {
+		t.Errorf("got %s, %d, %v", text, left, err)
+	}
+}
+
 // Shares are told from five athletes on. 81 of 263: .2553 to .3662 (Newcombe
 // 1998, Stat Med 17:857-872, table I).
 func TestReviewCountsAndTellsNoShareOfFew(t *testing.T) {

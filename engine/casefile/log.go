@@ -220,6 +220,18 @@ type line struct {
 // words. Whatever stands in it counts as not understood.
 func NoLog(why string) *Log { return &Log{closed: why} }
 
+// All lists every entry in the order in which it was written, what was taken back
+// and what was written down later among them.
+func (l *Log) All() []Entry {
+	var out []Entry
+	for _, x := range l.lines {
+		if x.unread == "" {
+			out = append(out, x.Entry)
+		}
+	}
+	return out
+}
+
 // Of returns the entries of a kind.
 func (l *Log) Of(what string) []Entry {
 	if l == nil {
