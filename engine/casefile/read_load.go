@@ -32,6 +32,9 @@ func (r *reader) load(o *source.Object) {
 		w.Close()
 		l.Weeks = append(l.Weeks, week)
 	}
+	if l.WeeksUntil = r.pastDate(o, "weeks_until"); !l.WeeksUntil.IsZero() && len(weeks) == 0 {
+		o.Get("weeks_until").Fault(r.ds, "C312", "there are no weeks that could end on this day", "", "write the weeks' throws too, or take the line away")
+	}
 	l.Days = r.days(o, "days", true)
 	l.Games = r.days(o, "games", false)
 	r.questions(o, "load")
@@ -115,6 +118,7 @@ func (r *reader) session(n *source.Node) Session {
 	s := Session{On: r.pastDate(o, "on")}
 	o.Need("on")
 	s.Speeds = r.speeds(o, "speeds", r.unitOf(o, unit.MPH))
+	s.Throws = len(o.Texts("speeds"))
 	o.Close()
 	return s
 }

@@ -1,6 +1,9 @@
 package observe
 
 import (
+	"bytes"
+	"encoding/json"
+	"math"
 	"slices"
 
 	"rungwise/engine/casefile"
@@ -10,43 +13,67 @@ import (
 
 // LogDays counts the throws of a log by day. What nobody told is read the way
 // that allows less: throws at a rung of a hard throw are hard unless another
-// effort was told, and throws beyond those told one by one are of moderate
-// effort. A return slip tells the whole day, so it can only raise it.
+// effort was told. An entry that stands twice may tell of the same throws once
+// more, so for the base it counts once. A return slip tells the whole day, so it
+// can only raise it.
 func LogDays(l *casefile.Log, b *rule.Base) []workload.Day {
 	if l == nil {
 		return nil
 	}
-	var days []workload.Day
-	at := func(e casefile.Entry) *workload.Day {
-		on := workload.DateOf(e.Day())
-		i := slices.IndexFunc(days, func(d workload.Day) bool { return d.On == on })
-		if i < 0 {
-			days = append(days, workload.Day{On: on})
-			i = len(days) - 1
-		}
-		return &days[i]
-	}
+	var days, slips []workload.Day
+	var told []casefile.Entry
 	for _, e := range l.Entries {
+		var d workload.Day
 		switch e.What {
 		case casefile.LogSession:
-			add(at(e), sessionDay(e, b))
+			d = sessionDay(e, b)
 		case casefile.LogOther:
-			add(at(e), otherDay(e, b))
+			d = otherDay(e, b)
+		case casefile.LogSlip:
+			if e.Throws+e.High > 0 {
+				slips = append(slips, workload.Day{On: workload.DateOf(e.Day()), Moderate: e.Throws, High: e.High})
+			}
+			continue
+		default:
+			continue
 		}
+		d.On = workload.DateOf(e.Day())
+		join := workload.Day.Plus
+		if slices.ContainsFunc(told, func(o casefile.Entry) bool { return same(o, e) }) {
+			join = workload.Day.Twice
+		}
+		told = append(told, e)
+		days = with(days, d, join)
 	}
-	for _, e := range l.Of(casefile.LogSlip) {
-		if e.Throws+e.High > 0 {
-			d := at(e)
-			*d = told(*d, e.Throws, e.High)
-		}
+	for _, s := range slips {
+		days = with(days, s, func(d, s workload.Day) workload.Day { return d.AtLeast(max(s.Moderate, s.High), s.High) })
 	}
 	slices.SortFunc(days, func(a, b workload.Day) int { return int(a.On - b.On) })
 	return days
 }
 
-func add(d *workload.Day, e workload.Day) {
-	d.Low, d.Moderate, d.High = d.Low+e.Low, d.Moderate+e.Moderate, d.High+e.High
-	d.Game, d.Innings, d.Assumed = d.Game+e.Game, d.Innings+e.Innings, d.Assumed || e.Assumed
+// with puts a day to the day of the same date in a list, where there is none to
+// an empty one.
+func with(days []workload.Day, d workload.Day, join func(a, b workload.Day) workload.Day) []workload.Day {
+	i := slices.IndexFunc(days, func(o workload.Day) bool { return o.On == d.On })
+	if i < 0 {
+		i = len(days)
+		days = append(days, workload.Day{On: d.On})
+	}
+	days[i] = join(days[i], d)
+	return days
+}
+
+// same reports whether two entries tell the same: one number, or all but the
+// number and when they were written down.
+func same(a, b casefile.Entry) bool {
+	if a.ID == b.ID {
+		return true
+	}
+	b.ID, b.Entered, b.Corrects = a.ID, a.Entered, a.Corrects
+	x, errA := json.Marshal(a)
+	y, errB := json.Marshal(b)
+	return errA == nil && errB == nil && bytes.Equal(x, y)
 }
 
 // sessionDay counts one session.
@@ -78,56 +105,114 @@ func sessionDay(e casefile.Entry, b *rule.Base) workload.Day {
 		}
 		put(effort, x.Throws)
 	}
-	return told(d, e.Throws, e.High)
-}
-
-// told raises counts to the totals that were told.
-func told(d workload.Day, throws, high int) workload.Day {
-	if more := high - d.Pitches(); more > 0 {
-		moderate := min(more, d.Moderate)
-		d.Moderate -= moderate
-		d.Low -= min(more-moderate, d.Low)
-		d.High += more
-	}
-	if more := throws - d.Throws(); more > 0 {
-		d.Moderate += more
-	}
-	return d
+	return d.AtLeast(e.Throws, e.High)
 }
 
 func otherDay(e casefile.Entry, b *rule.Base) workload.Day {
 	d := workload.Day{Game: e.Pitches, Innings: e.Innings}
 	if e.Kind == "catching" && e.Throws == 0 {
 		d.Innings, d.Assumed = 0, true
-		return told(d, int(b.Value("catching_throws", 0)), int(b.Value("catching_hard", 0)))
+		d = d.AtLeast(int(b.Value("catching_throws", 0)), int(b.Value("catching_hard", 0)))
+		d.Least = &workload.Least{}
+		return d
 	}
 	if e.Kind == "catching" {
 		d.Innings = 0 // innings caught are no innings pitched
 	}
-	return told(d, e.Throws, e.High)
+	return d.AtLeast(e.Throws, e.High)
 }
 
-// joined puts logged days to recorded ones. A day that stands in both counts
-// with the larger of each number: the two may tell of the same throws.
-func joined(recorded, logged []workload.Day) []workload.Day {
+// recorded joins everything that tells of a day: the case's days, its ladders,
+// the sessions of the reference drill, games gone by and the log. They may tell
+// of the same throws, so of each number the largest counts.
+func (o *observer) recorded() []workload.Day {
 	var out []workload.Day
-	for _, d := range recorded {
-		if i := slices.IndexFunc(out, func(o workload.Day) bool { return o.On == d.On }); i >= 0 {
-			add(&out[i], d)
-			continue
+	for _, list := range [][]workload.Day{o.dayRecords(), o.ladderDays(), o.referenceDays(), LogDays(o.c.Log, o.b)} {
+		for _, d := range list {
+			out = with(out, d, workload.Day.Larger)
 		}
-		out = append(out, d)
-	}
-	for _, d := range logged {
-		i := slices.IndexFunc(out, func(o workload.Day) bool { return o.On == d.On })
-		if i < 0 {
-			out = append(out, d)
-			continue
-		}
-		o := &out[i]
-		o.Low, o.Moderate, o.High = max(o.Low, d.Low), max(o.Moderate, d.Moderate), max(o.High, d.High)
-		o.Game, o.Innings, o.Adjust = max(o.Game, d.Game), max(o.Innings, d.Innings), max(o.Adjust, d.Adjust)
-		o.Assumed = o.Assumed && d.Assumed
 	}
 	return out
+}
+
+// dayRecords are the case's days; entries of one date are added up.
+func (o *observer) dayRecords() []workload.Day {
+	var out []workload.Day
+	for _, d := range o.c.Load.Days {
+		r := workload.Day{On: workload.DateOf(d.On), Game: d.Game, Innings: d.Innings}
+		r = r.Plus(workload.Day{}.AtLeast(d.Throws, d.High))
+		if d.Game == 0 && d.Innings > 0 {
+			r = o.unknownGame(r, d.Innings)
+		}
+		out = with(out, r, workload.Day.Plus)
+	}
+	return out
+}
+
+// ladderDays counts the throws of dated ladders as high-effort throws.
+func (o *observer) ladderDays() []workload.Day {
+	var out []workload.Day
+	for _, l := range o.c.Ladders {
+		if l.On.IsZero() {
+			continue
+		}
+		n := len(l.Again) + l.More
+		for _, r := range l.Rungs {
+			n += r.Throws
+		}
+		out = with(out, workload.Day{On: workload.DateOf(l.On), High: n}, workload.Day.Plus)
+	}
+	return out
+}
+
+// referenceDays counts the dated sessions of the reference drill, today's among
+// them, as high-effort throws. A day that stands twice may tell of one session.
+func (o *observer) referenceDays() []workload.Day {
+	var out []workload.Day
+	for _, s := range o.c.Reference.Sessions {
+		d := workload.Day{On: workload.DateOf(s.On), High: s.Throws}
+		join := workload.Day.Plus
+		if slices.ContainsFunc(out, func(o workload.Day) bool { return o.On == d.On }) {
+			join = workload.Day.Twice
+		}
+		out = with(out, d, join)
+	}
+	return out
+}
+
+// games counts the games of the case's list: practice throws of hard effort on
+// such a day are the game's.
+func (o *observer) games() []workload.Day {
+	var out []workload.Day
+	for _, g := range o.c.Load.Games {
+		d := workload.Day{On: workload.DateOf(g.On), Game: g.Game + g.High, Innings: g.Innings}
+		if g.Game == 0 {
+			d = o.unknownGame(d.AtLeast(g.Throws, 0), g.Innings)
+		} else {
+			d = d.Plus(workload.Day{}.AtLeast(g.Throws-g.High, 0))
+		}
+		out = with(out, d, workload.Day.Plus)
+	}
+	return out
+}
+
+// unknownGame raises a day to a game of which nobody told the pitches: a full
+// one, the most that the published table allows in a day, or where the innings are
+// known a cautious number for each of them. For the base it counts only what was
+// told.
+func (o *observer) unknownGame(d workload.Day, innings float64) workload.Day {
+	row, err := o.b.Workload.For(o.age())
+	if err != nil {
+		row, _ = o.b.Workload.For(0, false) // too young for any plan: the youngest row tells how much a game is
+	}
+	pitches := row.Table.Daily
+	if each := o.number("pitches_an_inning"); innings > 0 && each > 0 {
+		pitches = min(pitches, int(math.Ceil(innings*each)))
+	}
+	least := d.Surely()
+	if more := pitches - d.Game; more > 0 {
+		d.Game, d.Moderate = d.Game+more, max(d.Moderate-more, 0)
+	}
+	d.Least = &least
+	return d
 }

@@ -28,15 +28,19 @@ func newPlacing(r Request, open opener) *placing {
 	}
 	end := r.Start + workload.Date(7*r.Weeks) - 1
 	first, last := r.Start, end
-	thrown := map[workload.Date]bool{}
+	thrown := map[workload.Date]int{}
 	for _, d := range r.History {
 		first = max(first, d.On+1)
-		thrown[d.On] = thrown[d.On] || d.Game > 0
+		thrown[d.On] += d.Game
 	}
 	var games []workload.Day
 	for _, g := range r.Games {
-		// A game that the history holds is not counted twice, and one far after the plan cannot be touched by it.
-		if g.Throws() > 0 && !thrown[g.On] && g.On <= end+ahead(r.Limits) {
+		// Of a game that the history holds as well only what lies beyond it counts, and one far after the plan cannot be
+		// touched by it.
+		if thrown[g.On] > 0 {
+			g = workload.Day{On: g.On, Game: max(g.Game-thrown[g.On], 0), Least: &workload.Least{}}
+		}
+		if g.Throws() > 0 && g.On <= end+ahead(r.Limits) {
 			games = append(games, g)
 			last = max(last, g.On)
 		}

@@ -69,8 +69,8 @@ func LimitsOf(f *observe.Facts, b *rule.Base, today time.Time) (*Limits, error) 
 	}
 	l.row, l.rest = row, int(b.Value("rest_days_before_hard", 0))
 	l.measure, l.capped = row.MostMeasured()
-	if f.Load.Record.LastHighKnown {
-		l.hard = f.Load.Record.LastHigh
+	if last, known := f.Load.Record.NewestHigh(); known {
+		l.hard = last
 	}
 	history, _ := f.Load.Record.History(row)
 	var now []workload.Day
