@@ -32,9 +32,7 @@ func (r *reader) load(o *source.Object) {
 		w.Close()
 		l.Weeks = append(l.Weeks, week)
 	}
-	if l.WeeksUntil = r.pastDate(o, "weeks_until"); !l.WeeksUntil.IsZero() && len(weeks) == 0 {
-		o.Get("weeks_until").Fault(r.ds, "C312", "there are no weeks that could end on this day", "", "write the weeks' throws too, or take the line away")
-	}
+	l.WeeksUntil = r.pastDate(o, "weeks_until")
 	l.Days = r.days(o, "days", true)
 	l.Games = r.days(o, "games", false)
 	r.questions(o, "load")

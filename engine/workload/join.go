@@ -69,23 +69,12 @@ func larger[T int | float64](a, b counts[T]) (out counts[T]) {
 }
 
 // AtLeast raises a day to totals that were told of the whole of it: all throws, and pitches among them. The effort of
-// throws that nobody told is moderate for the most and low for the least.
+// the others is moderate for the most and low for the least, even where a part of them was told as lighter: it may be
+// another part.
 func (d Day) AtLeast(throws, pitches int) Day {
-	least := d.Surely()
-	d.Least = raised(least.counts(), float64(throws), float64(pitches), Low).least(least.Adjust)
-	d.set(raised(d.counts(), throws, pitches, Moderate))
-	return d
-}
-
-func raised[T int | float64](c counts[T], throws, pitches T, rest Effort) counts[T] {
-	if more := pitches - c[High] - c[3]; more > 0 {
-		moderate := min(more, c[Moderate])
-		c[Moderate] -= moderate
-		c[Low] -= min(more-moderate, c[Low])
-		c[High] += more
-	}
-	if more := throws - c[0] - c[1] - c[2] - c[3]; more > 0 {
-		c[rest] += more
-	}
-	return c
+	high := max(pitches-d.Game, 0)
+	sure := d.Surely().Game
+	surely := max(float64(pitches)-sure, 0)
+	return d.Larger(Day{High: high, Moderate: max(throws-d.Game-high, 0),
+		Least: &Least{High: surely, Low: max(float64(throws)-sure-surely, 0)}})
 }
