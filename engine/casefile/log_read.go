@@ -223,9 +223,6 @@ func (r *logReader) lineStart(line int) int {
 	return at
 }
 
-// mostThrows is more than anybody throws in one entry.
-const mostThrows = 500
-
 // faults lists in plain words what is wrong with an entry.
 func (e Entry) faults(v Vocabulary) []string {
 	var out []string
@@ -246,7 +243,6 @@ func (e Entry) faults(v Vocabulary) []string {
 	add(e.What == LogVoid && e.Corrects == 0, "what is taken back is not named")
 	add(e.Corrects < 0 || e.Corrects >= e.ID && e.ID > 0, "an entry corrects an earlier one, not entry %d", e.Corrects)
 	add(e.Effort < 0 || e.Effort > 100, "an effort lies between 1 and 100 %%, not at %g", e.Effort)
-	add(e.Innings < 0 || e.Innings > 30, "nobody pitches %g innings", e.Innings)
 	add(e.High > e.Throws && e.Throws > 0, "more high-effort throws than throws")
 	add(e.Phase != "" && !slices.Contains(phases(), e.Phase), "the phase is one of %s, not `%s`", strings.Join(phases(), ", "), e.Phase)
 	add(e.What == LogOther && !slices.Contains(otherKinds(), e.Kind), "what was thrown elsewhere is one of %s, not `%s`", strings.Join(otherKinds(), ", "), e.Kind)
@@ -258,20 +254,18 @@ func otherKinds() []string { return []string{"game", "practice", "catching"} }
 
 func (e Entry) countFaults() []string {
 	var out []string
-	counts := []struct {
-		what string
-		n    int
-	}{{"throws", e.Throws}, {"high_effort", e.High}, {"pitches", e.Pitches}, {"throws at the rung", e.AtRung()}, {"keep-up throws", len(e.Keep)}}
-	for _, d := range e.Drills {
-		counts = append(counts, struct {
-			what string
-			n    int
-		}{d.Drill, d.Throws})
-	}
-	for _, c := range counts {
-		if c.n < 0 || c.n > mostThrows {
-			out = append(out, fmt.Sprintf("`%s` cannot be %d", c.what, c.n))
+	check := func(b bound, n float64) {
+		if says, ok := b.check(n); !ok {
+			out = append(out, says)
 		}
+	}
+	check(gameBound(), float64(e.Pitches))
+	check(inningsBound(), e.Innings)
+	for _, n := range []int{e.Throws, e.High, e.AtRung(), len(e.Keep)} {
+		check(dayBound(), float64(n))
+	}
+	for _, d := range e.Drills {
+		check(dayBound(), float64(d.Throws))
 	}
 	return out
 }

@@ -90,7 +90,7 @@ func TestLogReportsBadLinesAndGoesOn(t *testing.T) {
 		{`{"rungwise":"log/1","id":1,"entered":"2026-11-12","on":"2026-11-11","what":"dance"}`, "no kind of entry"},
 		{`{"rungwise":"log/1","id":1,"entered":"2026-11-12","on":"2026-11-11","what":"session","speeds":[940]}`, "nobody throws 940 mph"},
 		{`{"rungwise":"log/1","id":1,"entered":"2026-11-12","on":"2026-11-11","what":"session","speeds":[90],"marks":["yes","no"]}`, "1 speeds and 2 marks"},
-		{`{"rungwise":"log/1","id":1,"entered":"2026-11-12","on":"2026-11-11","what":"session","throws":-4}`, "cannot be -4"},
+		{`{"rungwise":"log/1","id":1,"entered":"2026-11-12","on":"2026-11-11","what":"session","throws":-4}`, "a count is never -4"},
 		{`{"rungwise":"log/1","id":1,"entered":"2026-11-12","on":"2026-11-11","what":"session","throws":4,"high_effort":5}`, "more high-effort"},
 		{`{"rungwise":"log/1","id":1,"entered":"2026-11-12","on":"2026-11-11","what":"session","health":{"pain":"maybe"}}`, "yes or no"},
 		{"\x00\x01", "cut short"},

@@ -150,6 +150,9 @@ func ReadOther(text string) (Entry, error) {
 			return e, otherFault(text)
 		}
 	}
+	if says := e.countFaults(); len(says) > 0 {
+		return e, fmt.Errorf("%w: %s", ErrEntry, says[0])
+	}
 	switch {
 	case e.Kind == "game" && e.Pitches == 0:
 		return e, fmt.Errorf("%w: a game needs its pitches, such as `game 45 pitches 3 innings`; for an athlete who caught write `catching`", ErrEntry)
@@ -163,10 +166,13 @@ func otherFault(text string) error {
 	return fmt.Errorf("%w: `%s` is not read; write `game 45 pitches 3 innings`, `practice 40 throws 10 hard` or `catching 6 innings`", ErrEntry, short(text))
 }
 
+// mostDigits bounds what is read as a count at all; what can be believed of it is said by the bounds.
+const mostDigits = 1_000_000_000
+
 // otherCount takes a number and what it counts.
 func (e *Entry) otherCount(number, what string) bool {
 	v, err := strconv.ParseFloat(number, 64)
-	if err != nil || v < 0 || v > mostThrows {
+	if err != nil || v < 0 || v > mostDigits {
 		return false
 	}
 	n, whole := int(v), v == float64(int(v))
@@ -333,7 +339,10 @@ func SoreAt(text string, places []string) (string, error) {
 
 func count(into *int, value string) bool {
 	n, err := strconv.Atoi(value)
-	if err != nil || n < 0 || n > mostThrows {
+	if err != nil || n < 0 || n > mostDigits {
+		return false
+	}
+	if _, ok := dayBound().check(float64(n)); !ok {
 		return false
 	}
 	*into = n

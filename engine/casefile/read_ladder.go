@@ -162,6 +162,9 @@ func (r *reader) hits(o *source.Object) *Hits {
 		n.Fault(r.ds, "C322", "more hits than attempts", "", "write hits first, attempts after `of`")
 		return nil
 	}
+	if !r.believed(n, float64(of), dayBound()) {
+		return nil
+	}
 	return &Hits{hit, of}
 }
 

@@ -15,6 +15,7 @@ import (
 	"rungwise/engine/cond"
 	"rungwise/engine/fact"
 	"rungwise/engine/observe"
+	"rungwise/engine/plan"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
 	"rungwise/engine/safety"
@@ -28,6 +29,7 @@ type Findings struct {
 	Facts  *observe.Facts
 	Triage *triage.Result
 	On     time.Time
+	Phase  plan.Phase // the part of the year that the log last named, "" = none
 }
 
 // Report writes the record, without a plan.

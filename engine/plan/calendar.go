@@ -101,7 +101,7 @@ func (m *maker) wish(phase Phase) Wish {
 		}
 		return w
 	}
-	w.High = min(w.High, 12)
+	w.High = min(w.High, TrialHigh)
 	w.Warm, w.WarmShort, w.Moderate, w.ModerateShort = 15, 12, 8, 6
 	w.Lighter = []Size{{15, 8}, {12, 6}, {12, 0}, {8, 0}}
 	if m.efforts.class(m.hard(m.reference)) != workload.High {

@@ -105,7 +105,11 @@ type Throw struct {
 	HighEffort     bool    // counts as a pitch
 	CanBeReference bool
 	OnMound        bool
+	MinAge         int // youngest age at which it is asked for; 0: every age
 }
+
+// For reports whether the throw may be asked of an athlete of an age; an unknown age is the youngest.
+func (t Throw) For(age int, known bool) bool { return t.MinAge == 0 || known && age >= t.MinAge }
 
 // Drill is one isolation drill.
 type Drill struct {

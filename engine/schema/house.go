@@ -133,7 +133,7 @@ func (h *houseSchema) throws() concern {
 	return concern{name: rule.Throws, need: []string{"in_words", "demands", "share", "high_effort", "can_be_reference", "on_mound", "source"},
 		ids: ids(h.b.Throws, func(t rule.Throw) string { return t.ID }), fields: []field{
 			{"in_words", words("how to do it")}, {"demands", demands}, {"share", share()}, {"for", some(share(field{"age_below", count("years")}))},
-			{"high_effort", yesNo("counts as a pitch")}, {"can_be_reference", yesNo("")}, {"on_mound", yesNo("")}}}
+			{"high_effort", yesNo("counts as a pitch")}, {"can_be_reference", yesNo("")}, {"on_mound", yesNo("")}, {"ages", object("for whom", field{"min", count("youngest age")})}}}
 }
 
 // falseFor is how an editor reads the value "no".

@@ -53,7 +53,7 @@ func facts(t testing.TB, b *rule.Base, athlete, more string) (*casefile.Case, *o
 
 func order(t testing.TB, b *rule.Base, f *observe.Facts, kind string) (settle.Order, *settle.Limits) {
 	t.Helper()
-	l, err := settle.LimitsOf(f, b, today())
+	l, err := settle.LimitsOf(f, b, today(), session)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -63,6 +63,9 @@ func order(t testing.TB, b *rule.Base, f *observe.Facts, kind string) (settle.Or
 	}
 	return o, l
 }
+
+// session is a planned session's most at any age: house default.
+var session = settle.Session{Hard: 30, Warm: 12}
 
 const base200 = `load: {season: off, last_high_effort: 2026-11-04, weeks: [{throws: 200, high_effort: 50}, {throws: 200, high_effort: 50}, {throws: 200, high_effort: 50}, {throws: 200, high_effort: 50}]}
 `
@@ -74,7 +77,7 @@ func TestDefaultOrder(t *testing.T) {
 		{", age: 18", base200, settle.Halving}, {"", base200, settle.Halving}, {", age: 19", "", settle.Whole},
 	} {
 		k, f := facts(t, b, c.athlete, c.more)
-		l, err := settle.LimitsOf(f, b, today())
+		l, err := settle.LimitsOf(f, b, today(), session)
 		if err != nil {
 			t.Fatal(err)
 		}
