@@ -87,7 +87,11 @@ func (p *placing) fixed(on workload.Date) Day {
 func (p *placing) gamesThatBreak() []Reason {
 	var out []Reason
 	for _, b := range p.book.All() {
-		out = append(out, limitReason(b, "the game on "+b.On.String()+" breaks a limit by itself: "+b.String()))
+		words := "the game on " + b.On.String() + " breaks a limit by itself: " + b.String()
+		if told := p.book.Day(b.On); unknown(told) {
+			words += "; its pitches are not told, so it counts as a full one: write down how many there will be at most"
+		}
+		out = append(out, limitReason(b, words))
 	}
 	return out
 }
@@ -298,8 +302,16 @@ func (p *placing) result() Result {
 	return r
 }
 
+// unknown reports whether more pitches of a game are counted than somebody told.
+func unknown(d workload.Day) bool { return float64(d.Game) > d.Surely().Game }
+
 func (p *placing) assumed() []string {
 	var out []string
+	for _, g := range p.request.Games {
+		if unknown(g) {
+			out = append(out, "the pitches of the game on "+g.On.String()+" are not told: counted as "+strconv.Itoa(g.Game))
+		}
+	}
 	row, year := p.request.Limits, p.request.Year
 	if !row.Known {
 		out = append(out, "the age is not given: the youngest row of every limit is used")
