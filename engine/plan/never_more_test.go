@@ -135,17 +135,39 @@ func (c told) placed(t *testing.T, b *rule.Base) (*workload.Ledger, []Day) {
 	return p.book.(*workload.Ledger), p.days
 }
 
+// takes is how many throws of a class a day takes before a limit is broken on any day that is judged, where a breach of
+// growth from a day on does not count.
+func takes(l *workload.Ledger, on workload.Date, e workload.Effort, later workload.Date) int {
+	was := l.Day(on)
+	defer l.Put(was)
+	for n := 0; ; n++ {
+		d := was
+		switch e {
+		case workload.Low:
+			d.Low += n + 1
+		case workload.Moderate:
+			d.Moderate += n + 1
+		default:
+			d.High += n + 1
+		}
+		l.Put(d)
+		if slices.ContainsFunc(l.All(), func(b workload.Breach) bool { return b.On >= on && (b.ID != workload.WeeklyGrowth || b.On < later) }) {
+			return n
+		}
+	}
+}
+
 // One thing more in a case or its log (a day, a game with or without its count, a ladder, a session of the drill, an
 // older week, a line of the log, the same line twice, a slip, a line that cannot be read), late or ahead, and the planner
-// has no more room on any of the days that follow it by less than a week; later no limit but growth has changed in the
-// athlete's favour, and the base of growth by no more than a quarter of the load of what was told. The week's load is
-// never smaller. Room is the throws of each class that the planner's own ledger takes on a day before it breaks a limit
-// on that day or a later one.
+// has no more room on any day, where growth counts in the seven days that begin with what was told and the other limits
+// on every day. The base of growth is not larger in those seven days, and later by no more than a quarter of the load of
+// what was told. The week's load is never smaller, and no day is open that was not. Room is the throws of each class that
+// the planner's own ledger takes on a day before it breaks a limit on that day or a later one.
 func TestMoreToldNeverGivesThePlannerMore(t *testing.T) {
 	b := opened(t, nil)
 	rng := rand.New(rand.NewPCG(26, 2))
 	room, fewer, kinds := 0, 0, map[string]int{}
-	n := problems(600, 20000)
+	n := problems(150, 6000)
 	for i := range n {
 		without := randomTold(rng)
 		with := without
@@ -156,11 +178,11 @@ func TestMoreToldNeverGivesThePlannerMore(t *testing.T) {
 		kinds[what]++
 		a, openA := without.placed(t, b)
 		z, openZ := with.placed(t, b)
-		ahead := slices.ContainsFunc(a.All(), func(x workload.Breach) bool { return x.ID == workload.WeeklyGrowth })
+		later := workload.DateOf(today()) - workload.Date(back) + 7
 		for k, d := range openA {
 			weekA, baseA := a.Week(d.On)
 			weekZ, baseZ := z.Week(d.On)
-			within := int(d.On-workload.DateOf(today()))+back < 7
+			within := d.On < later
 			if weekZ < weekA-1e-9 || within && baseZ > baseA+1e-9 || baseZ > baseA+load/4+1e-9 {
 				t.Fatalf("case %d, %s %d days ago, judged on %s: week %v and base %v, with it %v and %v\n%s\n%s",
 					i, what, back, d.On, weekA, baseA, weekZ, baseZ, with.text(), strings.Join(with.log, "\n"))
@@ -168,12 +190,11 @@ func TestMoreToldNeverGivesThePlannerMore(t *testing.T) {
 			if !d.open && openZ[k].open {
 				t.Fatalf("case %d, %s: %s is open", i, what, d.On)
 			}
-			if !d.open || !openZ[k].open || !within || ahead || k%3 != i%3 {
-				continue // where a game outgrows its base by itself, a larger base may make it fit, which is what the base is for
+			if !d.open || !openZ[k].open || k%7 != i%7 {
+				continue
 			}
 			for _, e := range []workload.Effort{workload.Low, workload.Moderate, workload.High} {
-				before, _ := a.Room(d.On, e)
-				after, _ := z.Room(d.On, e)
+				before, after := takes(a, d.On, e, later), takes(z, d.On, e, later)
 				if after > before {
 					t.Fatalf("case %d, %s %d days ago: %s has room for %d %s throws, without it %d\n%s\n%s",
 						i, what, back, d.On, after, e, before, with.text(), strings.Join(with.log, "\n"))
@@ -183,7 +204,7 @@ func TestMoreToldNeverGivesThePlannerMore(t *testing.T) {
 		}
 	}
 	t.Logf("%d cases %v: room on %d days and classes, less of it with more told on %d", n, kinds, room, fewer)
-	if len(kinds) < 9 || room < n/2 || fewer < n/40 {
+	if len(kinds) < 9 || room < 4*n || fewer < n/10 {
 		t.Error("the cases show too little")
 	}
 }

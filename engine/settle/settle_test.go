@@ -177,7 +177,7 @@ func check(t *testing.T, b *rule.Base, f *observe.Facts, l *settle.Limits, o set
 	history, _ := f.Load.Record.History(row)
 	var planned []workload.Day
 	for _, d := range o.Days {
-		planned = append(planned, workload.Day{On: d.On, High: d.Throws})
+		planned = append(planned, workload.Day{On: d.On, Low: session.Warm, High: d.Throws})
 		if d.Throws > l.Most() || age < 19 && d.Throws > 25 {
 			t.Errorf("at %d years %d measured throws on %s", age, d.Throws, d.On)
 		}
