@@ -2,6 +2,7 @@ package workload
 
 import (
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -128,29 +129,28 @@ func (r Record) shares(recorded map[Date]Day) map[Date]Least {
 	if len(r.Weeks) == 0 {
 		return out
 	}
-	rest := func(w Week, slack int) Least { // a seventh of what the recorded days leave of the week
-		high, easy := float64(w.High), float64(w.Throws-w.High)
+	// rest is a seventh of what the recorded days leave of the week: of all its throws, and of the hard ones among them.
+	rest := func(w Week, slack int) (all, high float64) {
+		all, high = float64(w.Throws), float64(w.High)
 		for i := range 7 {
 			l := recorded[w.Ends-Date(slack+i)].Surely()
-			high, easy = high-l.High-l.Game, easy-l.Low-l.Moderate
+			all, high = all-l.Throws(), high-l.High-l.Game
 		}
-		return Least{Low: max(easy, 0) / 7, High: max(high, 0) / 7}
+		return max(all, 0) / 7, max(high, 0) / 7
 	}
 	newest, n := r.Weeks[len(r.Weeks)-1].Ends, len(r.Weeks)
 	for on := r.Weeks[0].Ends - 6; on <= newest && on < r.Until; on++ {
 		if int(newest-on) < r.Slack { // the newest week may have ended before this day
 			continue
 		}
-		share, found := Least{}, false
+		all, high := math.Inf(1), math.Inf(1)
 		for slack := 0; slack <= r.Slack; slack++ {
 			back := int(newest-on) - slack
-			l := rest(r.Weeks[n-1-back/7], slack)
-			if found {
-				l.Low, l.High = min(l.Low, share.Low), min(l.High, share.High)
-			}
-			share, found = l, true
+			a, h := rest(r.Weeks[n-1-back/7], slack)
+			all, high = min(all, a), min(high, h)
 		}
-		out[on] = share
+		high = min(high, all)
+		out[on] = Least{Low: all - high, High: high}
 	}
 	return out
 }
