@@ -90,9 +90,12 @@ func sessionDay(e casefile.Entry, b *rule.Base) workload.Day {
 			d.High += n
 		}
 	}
-	class := workload.High
-	if t, ok := b.Throw(e.Rung); ok && !t.HighEffort {
+	class, unknown := workload.High, 0 // throws of names that this base does not know: hard for the most, easy for the least
+	switch t, ok := b.Throw(e.Rung); {
+	case ok && !t.HighEffort:
 		class = workload.Moderate
+	case !ok && e.Effort == 0:
+		unknown = e.AtRung()
 	}
 	if e.Effort > 0 {
 		class = w.Class(e.Effort)
@@ -102,8 +105,15 @@ func sessionDay(e casefile.Entry, b *rule.Base) workload.Day {
 		effort := workload.High
 		if drill, ok := b.Drill(x.Drill); ok {
 			effort = w.Class(drill.Effort)
+		} else {
+			unknown += x.Throws
 		}
 		put(effort, x.Throws)
+	}
+	if unknown > 0 {
+		least := d.Surely()
+		least.Low, least.High = least.Low+float64(unknown), least.High-float64(unknown)
+		d.Least = &least
 	}
 	return d.AtLeast(e.Throws, e.High)
 }
@@ -137,21 +147,21 @@ func (o *observer) recorded() []workload.Day {
 
 // dayRecords are the case's days; entries of one date are added up.
 func (o *observer) dayRecords() []workload.Day {
-	var out []workload.Day
+	var out, seen []workload.Day
 	for _, d := range o.c.Load.Days {
 		r := workload.Day{On: workload.DateOf(d.On), Game: d.Game, Innings: d.Innings}
 		r = r.Plus(workload.Day{}.AtLeast(d.Throws, d.High))
 		if d.Game == 0 && d.Innings > 0 {
 			r = o.unknownGame(r, d.Innings)
 		}
-		out = with(out, r, workload.Day.Plus)
+		out = with(out, r, once(&seen, r))
 	}
 	return out
 }
 
 // ladderDays counts the throws of dated ladders as high-effort throws.
 func (o *observer) ladderDays() []workload.Day {
-	var out []workload.Day
+	var out, seen []workload.Day
 	for _, l := range o.c.Ladders {
 		if l.On.IsZero() {
 			continue
@@ -160,9 +170,21 @@ func (o *observer) ladderDays() []workload.Day {
 		for _, r := range l.Rungs {
 			n += r.Throws
 		}
-		out = with(out, workload.Day{On: workload.DateOf(l.On), High: n}, workload.Day.Plus)
+		d := workload.Day{On: workload.DateOf(l.On), High: n}
+		out = with(out, d, once(&seen, d))
 	}
 	return out
+}
+
+// once returns how a record joins those of its kind: with the same numbers on the
+// same day it may be the same one once more. It is then among those seen.
+func once(seen *[]workload.Day, d workload.Day) func(a, b workload.Day) workload.Day {
+	d.Least = nil
+	if slices.Contains(*seen, d) {
+		return workload.Day.Twice
+	}
+	*seen = append(*seen, d)
+	return workload.Day.Plus
 }
 
 // referenceDays counts the dated sessions of the reference drill, today's among

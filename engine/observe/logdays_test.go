@@ -115,7 +115,16 @@ func TestALineTwiceIsNoBase(t *testing.T) {
 			t.Errorf("%s: %+v, surely %+v", name, d, d.Surely())
 		}
 	}
-	l, _ := loadOf(t, 20, "", casefile.Entry{What: casefile.LogOther, Kind: "catching"})
+	l, _ := loadOf(t, 20, "", casefile.Entry{What: casefile.LogSession, Rung: "gone", Speeds: thrown(4), Drills: []casefile.Drilled{{Drill: "gone_too", Throws: 6}}})
+	if d := on(l.Record.Days, time.November, 12); d.High != 10 || d.Surely() != (workload.Least{Low: 10}) {
+		t.Errorf("throws of names that are not there: %+v, surely %+v", d, d.Surely())
+	}
+	day := "{on: 2026-10-20, throws: 60, high_effort: 20}"
+	l, _ = loadOf(t, 20, "load: {days: ["+day+", "+day+"]}")
+	if d := on(l.Record.Days, time.October, 20); d.High != 40 || d.Surely().High != 20 {
+		t.Errorf("a day that stands twice: %+v, surely %+v", d, d.Surely())
+	}
+	l, _ = loadOf(t, 20, "", casefile.Entry{What: casefile.LogOther, Kind: "catching"})
 	if d := on(l.Record.Days, time.November, 12); d.Throws() != 80 || d.Surely().Throws() != 0 {
 		t.Errorf("catching that nobody counted: %+v", d)
 	}
