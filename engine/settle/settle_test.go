@@ -136,6 +136,61 @@ func TestGoingOn(t *testing.T) {
 	}
 }
 
+// Where no day has room for the whole step, the first gives what it has room for, the reference before what it is held
+// against, and the rest waits; with room for nothing to compare there is no day.
+func TestAStepThatDoesNotFit(t *testing.T) {
+	b := load(t)
+	for _, c := range []struct {
+		hard, waits int
+		want        []settle.Part
+	}{{7, 0, []settle.Part{{0, 4}, {-1, 3}}}, {6, 1, []settle.Part{{0, 4}, {-1, 2}}}, {4, 0, nil}} {
+		_, f := facts(t, b, ", age: 20", "")
+		l, err := settle.LimitsOf(f, b, today(), settle.Session{Hard: c.hard, Warm: 12})
+		if err != nil {
+			t.Fatal(err)
+		}
+		o, err := settle.Plan(f, l, settle.Halving)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []settle.Part
+		for _, d := range o.Days {
+			for _, p := range d.Parts {
+				if p.Rung == len(f.Ladder.Rungs)-1 {
+					p.Rung = -1
+				}
+				got = append(got, p)
+			}
+		}
+		if !slices.Equal(got, c.want) || o.Waits != c.waits || o.NoDay != (c.want == nil) {
+			t.Errorf("%d throws a day: %+v", c.hard, o)
+		}
+	}
+}
+
+// Time off, an age at which nothing is thrown hard and an age that nobody told leave no room on any day, and say so.
+func TestNothingHard(t *testing.T) {
+	b := load(t)
+	for _, c := range []struct {
+		athlete string
+		stop    string
+		want    string
+	}{{", age: 8", "", "drills and catch only"}, {"", "", "tell the age first"}, {", age: 20", "time off", "time off"}} {
+		_, f := facts(t, b, c.athlete, base200)
+		l, err := settle.LimitsOf(f, b, today(), settle.Session{Hard: 30, Warm: 12, Stop: c.stop})
+		if err != nil {
+			t.Fatal(err)
+		}
+		why, barred := l.Barred()
+		for _, kind := range []string{settle.Halving, settle.Whole} {
+			o, err := settle.Plan(f, l, kind)
+			if err != nil || !barred || !strings.Contains(why, c.want) || len(o.Days) > 0 || !o.NoDay {
+				t.Errorf("%q, %s: %q, %+v, %v", c.athlete, kind, why, o, err)
+			}
+		}
+	}
+}
+
 func TestTheYoungest(t *testing.T) {
 	b := load(t)
 	_, f := facts(t, b, ", age: 6", "")
