@@ -223,6 +223,9 @@ func (m *maker) load() {
 		l.Says += "; that is over the most, so the next days are lighter"
 	}
 	m.w.Load = l
+	if len(record.Weeks) > 0 && record.Slack > 0 {
+		m.w.Notes = append(m.w.Notes, "the case's weeks carry no date and count as the last ones: write `weeks_until` beside them")
+	}
 }
 
 func tenth(v float64) float64 { return float64(int64(v*10+.5)) / 10 }
