@@ -272,18 +272,21 @@ func (o *observer) weeks(r *workload.Record) {
 }
 
 // year reads the last twelve months. Innings told as a sum and those recorded by
-// day may be the same ones: the larger counts.
+// day may be the same ones: the larger counts. Those of today come on top: the sum may be older.
 func (o *observer) year(days []workload.Day) workload.Year {
 	l := o.c.Load
 	var y workload.Year
 	if l.Innings12m != nil {
-		byDay := 0.0
+		byDay, now := 0.0, 0.0
 		for _, d := range days {
-			if workload.DateOf(o.today)-d.On < 365 {
+			switch back := workload.DateOf(o.today) - d.On; {
+			case back <= 0:
+				now += d.Innings
+			case back < 365:
 				byDay += d.Innings
 			}
 		}
-		y.Innings, y.InningsKnown = max(*l.Innings12m, byDay), true
+		y.Innings, y.InningsKnown = max(*l.Innings12m, byDay)+now, true
 	}
 	if l.MonthsOff != nil {
 		y.NoThrowing, y.NoThrowingKnown = int(*l.MonthsOff), true

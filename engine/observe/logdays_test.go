@@ -130,6 +130,23 @@ func TestALineTwiceIsNoBase(t *testing.T) {
 	}
 }
 
+// Innings are told as a sum and by day: the larger counts, and today's come on top.
+func TestInningsOfTheYear(t *testing.T) {
+	game := func(on string) casefile.Entry {
+		return casefile.Entry{What: casefile.LogOther, Kind: "game", Pitches: 40, Innings: 4, On: on}
+	}
+	for _, c := range []struct {
+		told float64
+		log  []casefile.Entry
+		want float64
+	}{{70, nil, 70}, {70, []casefile.Entry{game("2026-11-01")}, 70}, {2, []casefile.Entry{game("2026-11-01")}, 4}, {70, []casefile.Entry{game("2026-11-10")}, 74}} {
+		l, _ := loadOf(t, 15, fmt.Sprintf("load: {innings_12m: %g}", c.told), c.log...)
+		if !l.Year.InningsKnown || l.Year.Innings != c.want {
+			t.Errorf("%g told, %d games logged: %+v", c.told, len(c.log), l.Year)
+		}
+	}
+}
+
 // A last high-effort day that nobody counted is no base (it made a cap of 166.5 out of one of 130.5).
 func TestTheLastHighDayIsNoBase(t *testing.T) {
 	weeks := "{throws: 100, high_effort: 0}, {throws: 100, high_effort: 0}, {throws: 100, high_effort: 0}, {throws: 100, high_effort: 0}"
