@@ -157,7 +157,7 @@ func TestMoreToldNeverPermitsMore(t *testing.T) {
 	rng := rand.New(rand.NewPCG(26, 1))
 	n := 2000
 	if *study {
-		n = 100000
+		n = 30000
 	}
 	room, fewer, kinds := 0, 0, map[string]int{}
 	for i := range n {
