@@ -124,7 +124,7 @@ func (a *app) checklist(f *ask.Flow, plain bool) error {
 	if plain {
 		out, err = ask.Plain(ctx, f, ask.Console{In: a.in, Out: a.out, Err: a.err, Interactive: a.typed()})
 	} else {
-		out, err = ask.Screen(ctx, f, ask.Window{In: a.in, Out: a.out, Err: a.err, Color: !a.noColor})
+		out, err = ask.Screen(ctx, f, ask.Window{In: a.in, Out: a.bare.out, Err: a.err, Color: !a.noColor})
 	}
 	switch {
 	case err != nil:

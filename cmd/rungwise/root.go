@@ -56,6 +56,7 @@ func (s status) Unwrap() error { return s.err }
 // run has come.
 type app struct {
 	world
+	bare    world // in is the same; out and err as they are, for what is drawn
 	house   string
 	json    bool
 	width   int
@@ -67,38 +68,52 @@ type app struct {
 
 // run is the whole program, given a world; it returns the exit status.
 func run(w world) int {
-	a := &app{world: w}
+	a := &app{world: w, bare: w}
+	out, errs := diag.NewWriter(w.out), diag.NewWriter(w.err)
+	a.out, a.err = out, errs
 	root := a.root()
+	root.PersistentPreRun = func(*cobra.Command, []string) {
+		if a.running = true; a.json {
+			out.JSON()
+		}
+	}
 	root.SetArgs(w.args)
 	root.SetIn(w.in)
-	root.SetOut(w.out)
-	root.SetErr(w.err)
+	root.SetOut(out)
+	root.SetErr(errs)
 	err := root.Execute()
+	if last := out.Flush(); err == nil {
+		err = last
+	}
+	return a.end(err)
+}
+
+// end tells what went wrong, and how the program ends.
+func (a *app) end(err error) int {
 	var s status
 	switch {
 	case err == nil:
 		return done
 	case errors.As(err, &s):
 		if s.err != nil {
-			fmt.Fprintf(w.err, "rungwise: %s\n", diag.Clean(s.err.Error()))
+			fmt.Fprintf(a.err, "rungwise: %s\n", s.err)
 		}
 		return s.code
 	case !a.running:
-		fmt.Fprintf(w.err, "rungwise: %s\nhelp: `rungwise help` lists the commands, `rungwise COMMAND --help` its flags\n", diag.Clean(err.Error()))
+		fmt.Fprintf(a.err, "rungwise: %s\nhelp: `rungwise help` lists the commands, `rungwise COMMAND --help` its flags\n", err)
 		return usage
 	}
-	fmt.Fprintf(w.err, "rungwise: %s\n", diag.Clean(err.Error()))
+	fmt.Fprintf(a.err, "rungwise: %s\n", err)
 	return failed
 }
 
 func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
-		Use:              "rungwise",
-		Short:            "find where a good throw is lost on the way to the mound, and what to do about it",
-		Long:             long,
-		SilenceUsage:     true,
-		SilenceErrors:    true,
-		PersistentPreRun: func(*cobra.Command, []string) { a.running = true },
+		Use:           "rungwise",
+		Short:         "find where a good throw is lost on the way to the mound, and what to do about it",
+		Long:          long,
+		SilenceUsage:  true,
+		SilenceErrors: true,
 	}
 	f := root.PersistentFlags()
 	f.StringVar(&a.house, "house", "", "folder of house rules (else RUNGWISE_HOUSE, else house/ beside the case)")
@@ -244,7 +259,7 @@ func (a *app) remember(e *engine.Engine, c *casefile.Case, path string) {
 // terminal reports whether the output is a terminal that understands styles,
 // and its width.
 func (a *app) terminal() (yes bool, width int) {
-	f, ok := a.out.(*os.File)
+	f, ok := a.bare.out.(*os.File)
 	if !ok || !term.IsTerminal(f.Fd()) {
 		return false, 80
 	}

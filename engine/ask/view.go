@@ -7,6 +7,8 @@ import (
 	tea "charm.land/bubbletea/v2"
 	"charm.land/lipgloss/v2"
 	"github.com/charmbracelet/x/ansi"
+
+	"rungwise/engine/diag"
 )
 
 // The widths at which the picture changes, and what it never passes.
@@ -280,7 +282,7 @@ func (m *screen) side(w int) []string {
 	if p.Says == "" {
 		return indent("The safety questions come first. After them it stands here what leads and what is open.", w, 1)
 	}
-	lines := hanging(" ", m.look.title.Render("Where it stands:")+" "+p.Says, w)
+	lines := hanging(" ", m.look.title.Render("Where it stands:")+" "+diag.Clean(p.Says), w)
 	if len(p.Leading) > 0 {
 		lines = append(lines, "")
 	}
@@ -384,7 +386,7 @@ func (m *screen) askingKeys() []string {
 
 // indent wraps words to a width, each line after so many blanks.
 func indent(text string, w, by int) []string {
-	return hanging(strings.Repeat(" ", by), text, w)
+	return hanging(strings.Repeat(" ", by), diag.Clean(text), w)
 }
 
 // styled is indent with a style on each line.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 )
 
@@ -129,21 +128,4 @@ func (p Place) Excerpt() (text string, col int) {
 		text += "…"
 	}
 	return text, col
-}
-
-// Clean replaces control and direction characters, so that no file can steer
-// the terminal or reorder a message; line ends stay, tabs become one space so
-// that carets stay under their place.
-func Clean(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '\n':
-			return r
-		case r == '\t':
-			return ' '
-		case unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r):
-			return '\uFFFD'
-		}
-		return r
-	}, s)
 }
