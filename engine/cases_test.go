@@ -12,6 +12,7 @@ import (
 	"rungwise/engine/fact"
 	"rungwise/engine/observe"
 	"rungwise/engine/report"
+	"rungwise/engine/rule"
 	"rungwise/engine/source"
 	"rungwise/testdata/cases"
 )
@@ -214,6 +215,66 @@ func TestReferredRecordsHoldNoThrow(t *testing.T) {
 				t.Error("the record tells of the drill")
 			}
 		})
+	}
+}
+
+// A failed screen takes out of the plan every drill that loads that part, and the
+// page says so; with none left it says whom to see first.
+func TestAFailedScreenTakesItsDrillsOut(t *testing.T) {
+	e := open(t)
+	text, err := cases.FS.ReadFile("sm-04.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range rule.Screened() {
+		c, ds := e.Case(source.New("sm.yaml", screened(string(text), part+"_screen: failed")))
+		if c == nil {
+			t.Fatal(ds.Sorted()[0])
+		}
+		r, err := e.Plan(c, PlanOptions{})
+		if err != nil || r.Plan == nil {
+			t.Fatal(err, r.PlanRefused)
+		}
+		for _, d := range r.Plan.Drills {
+			if x, ok := e.base.Drill(d.ID); !ok || slices.Contains(x.Loads, part) {
+				t.Errorf("a failed %s screen gets %s", part, d.ID)
+			}
+		}
+		notes := strings.Join(r.Plan.Notes, " ")
+		if part == "hip" && (!strings.Contains(notes, "a screen of that part of the body was failed") || !strings.Contains(notes, "See a licensed clinician first")) {
+			t.Errorf("the plan does not say that drills are left out: %s", notes)
+		}
+		if !slices.ContainsFunc(r.Cautions, func(k report.Caution) bool { return k.ID == "screen_failed" && k.Level == "stop" }) {
+			t.Error("no caution")
+		}
+	}
+}
+
+// A minor needs a parent's written yes, and so does an athlete of no age told;
+// soreness of the back is referred under 19 and without an age (Patel and
+// Kinsella 2017, Transl Pediatr).
+func TestWhatHangsOnTheAge(t *testing.T) {
+	e := open(t)
+	text, err := cases.FS.ReadFile("sm-04.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range []struct{ age, answer, gate string }{
+		{"age: 17", "pain: none", "consent_unanswered"}, {"", "pain: none", "consent_unanswered"}, {"age: 18", "pain: none", "go_on"},
+		{"age: 17", "consent: no", "consent_refused"}, {"", "consent: no", "consent_refused"}, {"age: 17", "consent: yes", "go_on"}, {"", "consent: yes", "go_on"},
+		{"age: 18", "pain: soreness, where: back", "refer_sore_back"}, {"", "pain: soreness, where: back, consent: yes", "refer_sore_back"},
+		{"age: 19", "pain: soreness, where: back", "go_on"}, {"age: 40", "pain: soreness, where: upper_arm", "refer_sore_joint"},
+		{"age: 30", "surgery: cleared, surgery_by: physician, surgery_months: 20", "go_on"},
+	} {
+		aged := strings.Replace(string(text), "age: 19, ", strings.TrimPrefix(x.age+", ", ", "), 1)
+		c, ds := e.Case(source.New("sm.yaml", screened(aged, x.answer)))
+		if c == nil {
+			t.Fatal(ds.Sorted()[0])
+		}
+		r, err := e.Plan(c, PlanOptions{})
+		if err != nil || r.Gate.ID != x.gate || (r.Plan != nil) != (x.gate == "go_on") {
+			t.Errorf("%q with %q: gate %s, plan %v, %v", x.age, x.answer, r.Gate.ID, r.Plan != nil, err)
+		}
 	}
 }
 

@@ -71,10 +71,17 @@ func (s *sitting) explain(name string) (*report.Why, error) {
 		near, _ := diag.Nearest(name, s.e.Names())
 		return nil, &Unnamed{name, near}
 	}
-	if compose.Silent(s.f.Triage) && w.out.Kind != "gate" && w.out.Kind != "fact" {
+	if compose.Silent(s.f.Triage) && w.out.Kind != "fact" && !s.refers(name) {
 		w.hush()
 	}
 	return w.out, nil
+}
+
+// refers reports a gate that may speak where nothing may be said about throwing:
+// the one that decided, and those that refer.
+func (s *sitting) refers(name string) bool {
+	g, ok := s.e.base.Gate(name)
+	return ok && (g.ID == s.f.Triage.Gate.ID || g.Verdict == rule.Refer)
 }
 
 func unsaid(code, name string) *report.Why {

@@ -243,3 +243,17 @@ func TestDisagreementMovesNothing(t *testing.T) {
 		t.Errorf("it is not told: %q", w.Lines)
 	}
 }
+
+// For an athlete who is referred, or whose safety questions are open, no name of
+// any kind is explained beyond the refusal.
+func TestWhySpeaksNoThrowPastAStop(t *testing.T) {
+	for _, answer := range [][]Setting{{{"screen.pain", "pain"}}, {{"screen.numbness", "yes"}}} {
+		s := explained(t, open(t), "sm-04.yaml", answer...)
+		for _, name := range []string{"go_on", "faded", "no_break", "never_better", "rock_and_go", "weight_shift", "flat_lift", "daily_pitches"} {
+			w := s.why(t, name)
+			if !strings.Contains(w.Says, "not one for throwing advice") || len(w.Lines)+len(w.Planned) > 0 || w.Clause != nil {
+				t.Errorf("%s: %+v", name, w)
+			}
+		}
+	}
+}

@@ -18,7 +18,7 @@ import (
 
 func (a *app) askCommand() *cobra.Command {
 	var order string
-	var plain, sheet bool
+	var plain, sheet, answers bool
 	c := &cobra.Command{
 		Use:   "ask FILE",
 		Short: "the guided checklist: one question at a time, every answer saved at once",
@@ -31,7 +31,8 @@ func (a *app) askCommand() *cobra.Command {
 	}
 	c.Flags().StringVar(&order, "order", ask.Telling, "telling: what tells most first; video: in the order of the throw")
 	c.Flags().BoolVar(&plain, "plain", false, "plain lines, for screen readers, simple terminals and pipes")
-	c.Flags().BoolVar(&sheet, "sheet", false, "print the shot list and the questions for paper, and ask nothing")
+	c.Flags().BoolVar(&sheet, "sheet", false, "print the shot list and the questions for paper, with blank boxes, and ask nothing")
+	c.Flags().BoolVar(&answers, "with-answers", false, "with --sheet: what is saved stands on the paper")
 	c.RegisterFlagCompletionFunc("order", cobra.FixedCompletions([]string{ask.Telling, ask.Video}, cobra.ShellCompDirectiveNoFileComp))
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if order != ask.Telling && order != ask.Video {
@@ -42,7 +43,7 @@ func (a *app) askCommand() *cobra.Command {
 			return err
 		}
 		if sheet {
-			return a.print(f.Sheet())
+			return a.print(f.Sheet(answers))
 		}
 		return a.checklist(f, plain || !a.fullScreen())
 	}

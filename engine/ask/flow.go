@@ -82,6 +82,7 @@ type Flow struct {
 	goOn    bool            // asked to go on though nothing would change the answer
 	state   State
 	given   int    // answers given on this visit
+	became  string // what became of the last answer, in words
 	told    string // what happened to the file that its owner should know
 }
 
@@ -165,6 +166,10 @@ func (f *Flow) Path() string { return f.file.Path }
 
 // Given counts the answers that were saved on this visit.
 func (f *Flow) Given() int { return f.given }
+
+// Became says what became of the last answer: saved, or taken for this visit where
+// nothing in the file holds it.
+func (f *Flow) Became() string { return f.became }
 
 // Told returns what happened to the file since it was last called, "" for
 // nothing: another writer's change, a copy that was kept.
@@ -283,7 +288,8 @@ func (f *Flow) Answer(r Reply) (string, error) {
 	if err := f.save(it, ch); err != nil {
 		return "", err
 	}
-	if ch.apply != nil {
+	if f.became = "taken for this visit"; ch.apply != nil {
+		f.became = "saved"
 		f.given++
 	}
 	delete(f.skipped, it.ID)

@@ -423,3 +423,63 @@ func TestTheTwoThrowsAreAskedSideBySide(t *testing.T) {
 		last = s.q.Title
 	}
 }
+
+// The second video is not in the file, so nothing says that it was saved.
+func TestTheSecondVideoIsNotSaved(t *testing.T) {
+	f := fresh(t, thrown(t), Video)
+	if got := f.Question().ID; got != "video.throw" {
+		t.Fatalf("at %s", got)
+	}
+	before, _ := os.ReadFile(f.Path())
+	mustAnswer(t, f, "1")
+	after, _ := os.ReadFile(f.Path())
+	if !bytes.Equal(before, after) || f.Became() != "taken for this visit" || f.Given() != 0 {
+		t.Errorf("it is %s, %d given", f.Became(), f.Given())
+	}
+	_, out, _ := piped(t, fresh(t, thrown(t), Video), "1\n")
+	if strings.Contains(out, "saved: the second video") || !strings.Contains(out, "taken for this visit: the second video: ") {
+		t.Errorf("got\n%s", out)
+	}
+}
+
+// Answers that do not fit together, or that are told not to count any more, are
+// put again; what is answered on this visit ends it where it has to.
+func TestSafetyAnswersAreAskedAgain(t *testing.T) {
+	for _, x := range []struct{ screen, first string }{
+		{"pain: none, where: elbow", "screen.pain"}, {"pain: soreness, where: other", "screen.pain"}, {"pain: soreness, where: none", "screen.pain"},
+	} {
+		f := fresh(t, strings.Replace(safe, "pain: none", x.screen, 1), Telling)
+		if got := f.Question().ID; got != x.first || f.Keep() == nil {
+			t.Errorf("%s: asks %s", x.screen, got)
+		}
+		if _, err := f.Answer(Reply{Text: "soreness"}); err != nil {
+			t.Fatal(err)
+		}
+		if strings.Contains(x.screen, "elbow") {
+			if f.State() != Referred {
+				t.Errorf("%s: %v", x.screen, f.State())
+			}
+			continue
+		}
+		if got := f.Question().ID; got != "screen.where" {
+			t.Errorf("%s: then asks %s", x.screen, got)
+		}
+		mustAnswer(t, f, "other")
+		if f.State() != Referred || !strings.Contains(f.Ending().Says, "the place is not named") {
+			t.Errorf("%s: %v, %+v", x.screen, f.State(), f.Ending())
+		}
+	}
+	path := fresh(t, strings.Replace(safe, "pain: none", "pain: pain", 1), Telling).Path()
+	f, _, err := Open(path, Options{Base: opened(), Today: today, Order: Telling, Again: []string{"screen.pain", "screen.numbness"}})
+	if err != nil || f.State() != Asking || f.Question().ID != "screen.pain" {
+		t.Fatalf("an answer that does not count any more is not asked again: %v", err)
+	}
+	mustAnswer(t, f, "none")
+	if got := onDisk(t, path).Screened.Format(time.DateOnly); got != "2026-11-09" {
+		t.Errorf("half of the answers are given again, and the screen is of %s", got)
+	}
+	mustAnswer(t, f, "no")
+	if got := onDisk(t, path).Screened; !got.Equal(today) {
+		t.Errorf("all are given again, and the screen is of %s", got)
+	}
+}

@@ -291,7 +291,7 @@ func (p *plain) answer(text string) error {
 	words, err := p.f.Answer(Reply{Text: text, Note: p.note})
 	if err == nil {
 		p.note = ""
-		p.say("saved: %s: %s\n", label(q), words)
+		p.say("%s: %s: %s\n", p.f.Became(), label(q), words)
 		if told := p.f.Told(); told != "" {
 			p.say("note: %s\n", told)
 		}

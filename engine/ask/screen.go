@@ -256,7 +256,7 @@ func (m *screen) answer(text string) {
 		return
 	}
 	m.unsure, m.note = false, ""
-	m.message = fmt.Sprintf("saved: %s: %s", label(q), diag.Clean(words))
+	m.message = fmt.Sprintf("%s: %s: %s", m.flow.Became(), label(q), diag.Clean(words))
 	if told := m.flow.Told(); told != "" {
 		m.message += "; " + told
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
 	"rungwise/engine/fact"
 	"rungwise/engine/rule"
@@ -15,10 +16,38 @@ import (
 const throwsARung = 5
 
 // Sheet writes the checklist for paper, as Markdown: what to film from where,
-// and every question with boxes. What is saved already is ticked. A case that
-// is referred gets only what to do, and until the safety questions are answered
-// nothing about throws is printed.
-func (f *Flow) Sheet() string {
+// and every question with boxes. The boxes are blank, so that whoever looks
+// answers without the answers of somebody else; withAnswers ticks what is saved.
+// A case that is referred gets only what to do, and until the safety questions
+// are answered nothing about throws is printed.
+func (f *Flow) Sheet(withAnswers bool) string {
+	p := paper{Flow: f, answers: withAnswers}
+	return p.sheet()
+}
+
+// paper is one sheet in the making.
+type paper struct {
+	*Flow
+	answers bool
+}
+
+// stood is what is saved as the sheet shows it: nothing, unless it was asked for.
+func (f paper) stood(it item) (words, id string) {
+	if !f.answers {
+		return "", ""
+	}
+	return it.stands(f.c)
+}
+
+// thrown is the ladder whose throws the sheet shows; nil for a blank one.
+func (f paper) thrown() *casefile.Ladder {
+	if !f.answers {
+		return nil
+	}
+	return f.c.Ladder()
+}
+
+func (f paper) sheet() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "# Checklist for %s\n\n", f.c.Code)
 	if g := f.gate(); g != nil && g.Verdict == rule.Refer {
@@ -43,7 +72,7 @@ func (f *Flow) Sheet() string {
 }
 
 // sheetSafety prints the safety questions with the answers that end everything.
-func (f *Flow) sheetSafety(b *strings.Builder) {
+func (f paper) sheetSafety(b *strings.Builder) {
 	b.WriteString("## Safety first\n\nAsk these before anything is thrown. With an answer marked **stop** nothing is thrown, and the " +
 		"athlete sees a licensed clinician first.\n\n")
 	for _, q := range f.base.Checklist.Questions {
@@ -51,7 +80,7 @@ func (f *Flow) sheetSafety(b *strings.Builder) {
 			continue
 		}
 		it := asked(q)
-		_, saved := it.stands(f.c)
+		_, saved := f.stood(it)
 		fmt.Fprintf(b, "- **%s.** %s\n  ", q.Title, tidy(q.Ask))
 		for _, o := range it.Options {
 			stop := ""
@@ -89,7 +118,7 @@ func box(ticked bool) string {
 }
 
 // sheetShots lists the clips, by where the camera stands.
-func (f *Flow) sheetShots(b *strings.Builder) {
+func (f paper) sheetShots(b *strings.Builder) {
 	b.WriteString("## Shots\n\nopen: the camera stands at the chest side, square to the line to the target, hip high. behind: behind the " +
 		"rubber, on the line to the target. front: behind the catcher. The same place for both throws, three clips of each.\n\n")
 	var views []string
@@ -113,7 +142,7 @@ func (f *Flow) sheetShots(b *strings.Builder) {
 	b.WriteString("\n")
 }
 
-func (f *Flow) sheetThrows() []string {
+func (f paper) sheetThrows() []string {
 	var out []string
 	for _, id := range []string{f.c.Reference.Throw, f.Second()} {
 		if id != "" && !slices.Contains(out, id) {
@@ -125,7 +154,7 @@ func (f *Flow) sheetThrows() []string {
 
 // sheetSection prints the questions of a section, each with its boxes or a line
 // to write on.
-func (f *Flow) sheetSection(b *strings.Builder, section, heading string) {
+func (f paper) sheetSection(b *strings.Builder, section, heading string) {
 	var items []item
 	for _, it := range f.items() {
 		if it.Section == section {
@@ -137,7 +166,7 @@ func (f *Flow) sheetSection(b *strings.Builder, section, heading string) {
 	}
 	fmt.Fprintf(b, "## %s\n\n", heading)
 	for _, it := range items {
-		words, saved := it.stands(f.c)
+		words, saved := f.stood(it)
 		fmt.Fprintf(b, "- **%s.** %s\n  %s\n", label(it.Question), tidy(it.Ask), boxes(it.Question, words, saved))
 	}
 	b.WriteString("\n")
@@ -163,10 +192,10 @@ func boxes(q Question, words, saved string) string {
 }
 
 // sheetLadder prints the rungs to throw, or those that were thrown.
-func (f *Flow) sheetLadder(b *strings.Builder) {
+func (f paper) sheetLadder(b *strings.Builder) {
 	b.WriteString("## The ladder\n\n")
 	day := "____________"
-	if l := f.c.Ladder(); l != nil && !l.On.IsZero() {
+	if l := f.thrown(); l != nil && !l.On.IsZero() {
 		day = l.On.Format(time.DateOnly)
 	}
 	fmt.Fprintf(b, "%s One radar gun, %d throws a rung. Held: did the pattern of the drill hold in that throw?\n\n%s %s\n\n",
@@ -175,7 +204,7 @@ func (f *Flow) sheetLadder(b *strings.Builder) {
 	empty := strings.TrimSpace(strings.Repeat("____ ", throwsARung))
 	for _, throw := range f.sheetRungs() {
 		speeds, held, effort, miss, focus := empty, strings.TrimSpace(strings.Repeat("☐ ", throwsARung)), "____", "", ""
-		if l := f.c.Ladder(); l != nil && l.Rung(throw) != nil {
+		if l := f.thrown(); l != nil && l.Rung(throw) != nil {
 			r := l.Rung(throw)
 			if len(r.Speeds) > 0 {
 				speeds = strings.Trim(fmt.Sprintf("%.1f", r.Speeds), "[]")
@@ -207,7 +236,7 @@ func (f *Flow) sheetLadder(b *strings.Builder) {
 }
 
 // sheetRungs is the ladder in the file, else one of small steps from the drill.
-func (f *Flow) sheetRungs() []string {
+func (f paper) sheetRungs() []string {
 	var out []string
 	if l := f.c.Ladder(); l != nil {
 		for _, r := range l.Rungs {
@@ -222,7 +251,7 @@ func (f *Flow) sheetRungs() []string {
 }
 
 // sheetVideo prints every checkpoint with a line for each of the two throws.
-func (f *Flow) sheetVideo(b *strings.Builder) {
+func (f paper) sheetVideo(b *strings.Builder) {
 	b.WriteString("## On video, in the order of the throw\n\n")
 	last := ""
 	for _, it := range f.videoItems() {
@@ -233,7 +262,7 @@ func (f *Flow) sheetVideo(b *strings.Builder) {
 			fmt.Fprintf(b, "**%s.** %s (%s)\n\n", it.Title, tidy(it.Ask), it.Film)
 			last = it.topic
 		}
-		words, saved := it.stands(f.c)
+		words, saved := f.stood(it)
 		fmt.Fprintf(b, "- %s: %s\n", it.Throw, boxes(it.Question, words, saved))
 		if it.Second || it.Beside == "" {
 			b.WriteString("\n")

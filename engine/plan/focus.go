@@ -88,8 +88,12 @@ func (m *maker) reach(c triage.Ranked) (aim, bool) {
 		return aim{}, false
 	}
 	a := aim{factor: c.Factor, onSlope: m.slopeBreaks() || c.Factor.ID == slopeTiming || c.Factor.ID == fewSlopeThrows}
+	screened := false
 	for _, d := range m.Base.DrillsFor(c.Factor.ID) {
 		switch {
+		case m.screenFailed(d):
+			screened = true
+			m.note("note_screened", "drill", d.Title)
 		case d.Weighted && !m.row.Weighted(), d.MinAge > 0 && (!m.ageKnown || m.age < d.MinAge):
 			m.note("note_weighted", "drill", d.Title)
 		case m.efforts.weights.Class(d.Effort) == workload.High:
@@ -98,10 +102,23 @@ func (m *maker) reach(c triage.Ranked) (aim, bool) {
 			a.drills = append(a.drills, d)
 		}
 	}
-	if len(a.drills) == 0 {
+	switch {
+	case len(a.drills) == 0 && screened:
+		m.note("note_no_drills_screened", "factor", c.Factor.Title)
+	case len(a.drills) == 0:
 		m.note("note_no_drills", "factor", c.Factor.Title)
 	}
 	return a, len(a.drills) > 0
+}
+
+// screenFailed reports whether a drill loads a part of the body whose screen was
+// failed.
+func (m *maker) screenFailed(d *rule.Drill) bool {
+	return slices.ContainsFunc(d.Loads, func(part string) bool {
+		slot, ok := m.Base.Catalogue.Slot("screen." + part + "_screen")
+		v := m.Facts.Vector
+		return ok && slot < len(v) && v[slot].Known && m.Base.Catalogue.At(slot).Format(v[slot]) == "failed"
+	})
 }
 
 // slopeBreaks reports whether it is the slope, and nothing beside it, at which the pattern goes.

@@ -144,6 +144,12 @@ func daysInWords(s string) string {
 	return regexp.MustCompile(`\b\d{4}-\d\d-\d\d\b`).ReplaceAllStringFunc(s, dayMonth)
 }
 
+// healthCautions are those that stop or limit this athlete because of a health
+// answer. They stand high on the page, since somebody has to look at them first.
+func (w *writer) healthCautions() {
+	w.cautions(orElse(w.say("head_health"), "Before you begin"), func(c report.Caution) bool { return c.Private && c.Level != "note" })
+}
+
 // athleteCautions are those that rest on no health answer.
 func (w *writer) athleteCautions() {
 	w.cautions(orElse(w.say("head_cautions"), "Cautions"), func(c report.Caution) bool { return !c.Private })

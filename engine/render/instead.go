@@ -10,6 +10,7 @@ func (w *writer) instead() {
 	w.para(w.say("stop_intro"))
 	w.bullets(w.say("stop_pain"), w.say("stop_numb"), w.say("stop_pop"), w.say("stop_loss"))
 	w.para(w.say("stop_who"), w.say("plan_deferral"))
+	w.healthCautions()
 	w.section("gate", orElse(w.say(id+"_head"), esc(sentence(w.r.Gate.Says))))
 	page := w.say(id + "_page")
 	do := w.say(id+"_do", "n", "3")

@@ -9,7 +9,8 @@ import (
 // Plan writes the athlete's page as Markdown, in the second person: when to
 // stop first, then what was seen, where it breaks, what comes first and why,
 // the weeks, tests, cards of drills, what to film, the retest and the limits.
-// It holds no health answer. Without a plan in the record it says, in the gate's
+// Of the health answers it tells what they mean for him, the cautions that stop
+// or limit, and nothing else. Without a plan in the record it says, in the gate's
 // words, what comes instead.
 func Plan(r *report.Report, o Options) string { return planDocument(r, o).markdown(r, o) }
 
@@ -27,6 +28,7 @@ func planDocument(r *report.Report, o Options) document {
 		return w.document
 	}
 	w.stopRules()
+	w.healthCautions()
 	w.intro()
 	w.saw()
 	w.where()

@@ -200,13 +200,60 @@ func TestAthletesPageHoldsNoHealthAnswer(t *testing.T) {
 	r.NextLook = append(r.NextLook, report.NextLook{Fact: "screen.trunk_screen", Title: "trunk screen"})
 	r.Assumed = []string{"clearance after surgery was taken for granted"}
 	text := Plan(r, Options{Words: houseWords(t)})
-	for _, bad := range []string{"surgery", "hip screen", "trunk screen"} {
+	r.Cautions = append(r.Cautions, report.Caution{ID: "told", Level: "note", Text: "Something private to know.", Private: true})
+	text = Plan(r, Options{Words: houseWords(t)})
+	for _, bad := range []string{"surgery was taken", "hip screen", "trunk screen", "private to know"} {
 		if strings.Contains(text, bad) {
 			t.Errorf("%q stands on the athlete's page", bad)
 		}
 	}
 	if coach := CoachPlan(r, Options{Words: houseWords(t)}); !strings.Contains(coach, "surgery") || !strings.Contains(coach, "staff") {
 		t.Error("the coach's page lacks the health answers, or does not say whom it is for")
+	}
+}
+
+// What stops or limits an athlete because of a health answer stands on his own
+// page, under the signs to stop at and before anything to throw.
+func TestAthletesPageSaysWhatHisHealthAsks(t *testing.T) {
+	r := planRecord()
+	r.Cautions = append(r.Cautions, report.Caution{ID: "sore_elsewhere", Level: "stop", Text: "Have it looked at before the first session.", Private: true})
+	page, err := HTML(r, Options{Words: houseWords(t)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	none := planRecord()
+	none.Cautions, none.Plan, none.Gate.Verdict = r.Cautions, nil, "none_found"
+	for name, text := range map[string]string{"md": Plan(r, Options{Words: houseWords(t)}), "html": string(page), "none": Plan(none, Options{Words: houseWords(t)})} {
+		for _, want := range []string{"Cleared after surgery: keep to what the clearance says.", "Have it looked at before the first session."} {
+			at := strings.Index(text, want)
+			if at < 0 || at < strings.Index(text, "a pop, a swelling") || name != "none" && at > strings.Index(text, "Week 1") {
+				t.Errorf("%s: %q at %d", name, want, at)
+			}
+		}
+	}
+}
+
+// The page says after each part of a session whether it goes on, stays or ends,
+// as the record does.
+func TestSessionsSayWhenTheyEnd(t *testing.T) {
+	r := planRecord()
+	s := &r.Plan.Sessions[0]
+	s.Blocks = []report.Block{{What: "warm_up", Throws: 15, Effort: 50, Exit: "You are warm. Otherwise the session ends here."},
+		{What: "isolation", Drill: r.Plan.Drills[0].ID, Throws: 10, Exit: "the test of the drill"},
+		{What: "ladder", Throw: "flat_no_lift", Title: "flat throw", Throws: 3, Effort: 95, Exit: "You have it in 2 of 3. If not, stay here for today."}}
+	page, err := HTML(r, Options{Words: houseWords(t)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, text := range map[string]string{"80": Plan(r, Options{Words: houseWords(t)}), "60": Plan(r, Options{Width: 60, Words: houseWords(t)}), "html": string(page)} {
+		for _, want := range []string{"Otherwise the session ends here.", "You have it in 2 of 3. If not, stay here for today."} {
+			if !strings.Contains(text, want) {
+				t.Errorf("%s: nothing says %q", name, want)
+			}
+		}
+		if strings.Contains(text, "the test of the drill") {
+			t.Errorf("%s: the drill's test stands twice", name)
+		}
 	}
 }
 

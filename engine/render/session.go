@@ -85,13 +85,29 @@ func (w *writer) session(s report.Session) {
 	}
 	if w.lists {
 		w.bullets(w.blockItems(s.Blocks)...)
-		return
+	} else {
+		var rows [][]string
+		for _, b := range s.Blocks {
+			rows = append(rows, []string{w.part(b), esc(w.does(b)), esc(times(b)), esc(effort(b))})
+		}
+		w.table([]string{"Part", "Do", "Times", "At"}, rows)
 	}
-	var rows [][]string
-	for _, b := range s.Blocks {
-		rows = append(rows, []string{w.part(b), esc(w.does(b)), esc(times(b)), esc(effort(b))})
+	w.goNoGo(s.Blocks)
+}
+
+// goNoGo says after which part a session goes on, stays where it is or ends. The
+// test of a drill stands on its card.
+func (w *writer) goNoGo(blocks []report.Block) {
+	var items []string
+	for _, b := range blocks {
+		if b.Exit != "" && b.What != "isolation" {
+			items = append(items, join(bold(w.part(b)+", "+esc(w.does(b))+":"), esc(sentence(b.Exit))))
+		}
 	}
-	w.table([]string{"Part", "Do", "Times", "At"}, rows)
+	if len(items) > 0 {
+		w.para(w.say("go_no_go"))
+		w.bullets(unique(items)...)
+	}
 }
 
 // blockItems are the parts of a session in lines, for a narrow reader.

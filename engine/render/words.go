@@ -85,7 +85,7 @@ func keep(id string) string {
 	case "stop_intro":
 		return "Stop at once, and do not throw again until a licensed clinician has cleared you, if you notice any of these:"
 	case "stop_pain":
-		return "pain anywhere in the arm, or soreness at the elbow, the shoulder or the forearm"
+		return "pain anywhere in the arm, or soreness from the shoulder to the hand"
 	case "stop_numb":
 		return "numbness or tingling in the arm, the hand or the fingers"
 	case "stop_pop":

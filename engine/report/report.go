@@ -207,7 +207,8 @@ type Caution struct {
 	Level  string `json:"level"` // stop, limit, note
 	Text   string `json:"text"`
 	Source string `json:"source"`
-	// Private: it rests on a health answer and is kept off the athlete's page.
+	// Private: it rests on a health answer. The athlete's page tells it where it
+	// stops or limits, and keeps a mere note off.
 	Private bool `json:"private"`
 }
 

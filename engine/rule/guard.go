@@ -2,6 +2,7 @@ package rule
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -24,7 +25,7 @@ func (r *reader) allowed(w wish, e *entry) bool {
 		return r.keeps(w, e, "high_effort", "a throw of high effort counts as a pitch") &&
 			r.keeps(w, e, "on_mound", "throws off the mound are counted")
 	case Drills:
-		return r.keeps(w, e, "weighted", "weighted implements have an age limit")
+		return r.keeps(w, e, "weighted", "weighted implements have an age limit") && r.keepsLoads(w, e)
 	case AlarmsKey:
 		return r.alarmsAllowed(w)
 	case Demands:
@@ -85,6 +86,22 @@ func (r *reader) keeps(w wish, e *entry, key, why string) bool {
 	}
 	r.fault(is, "O414", fmt.Sprintf("`%s` of `%s` stays yes", key, w.ID), "", "leave it as it is", why)
 	return false
+}
+
+// keepsLoads refuses to take a part of the body out of what a drill loads.
+func (r *reader) keepsLoads(w wish, e *entry) bool {
+	is := w.body.Get("loads")
+	if e.base == nil || w.Kind == disable || is == nil && w.Kind == set {
+		return true
+	}
+	for _, was := range e.base.Get("loads").Items() {
+		if !slices.ContainsFunc(is.Items(), func(n *source.Node) bool { return n.Text() == was.Text() }) {
+			r.fault(w.id, "O414", fmt.Sprintf("`loads` of `%s` keeps %s", w.ID, was.Text()), "", "leave it as it is, or add to it",
+				"a failed screen takes the drills out that load that part")
+			return false
+		}
+	}
+	return true
 }
 
 // limitAllowed checks that a hard number only moves the strict way.

@@ -125,6 +125,11 @@ func (r *reader) readDrills() {
 			CueSource: r.cueSource(o), Exit: o.NeedText("exit"), NotWith: o.Text("not_with"),
 			Slope: o.NeedOneOf("slope", []string{"flat", "slope", "either"})}
 		dropped := r.readDrillFactors(o, &d)
+		for _, n := range o.Texts("loads") {
+			if part := n.OneOf(&r.ds, "loads", Screened()); part != "" {
+				d.Loads = append(d.Loads, part)
+			}
+		}
 		r.readDose(o, &d)
 		for _, n := range o.Texts("equipment") {
 			d.Equipment = append(d.Equipment, n.Text())
@@ -142,6 +147,10 @@ func (r *reader) readDrills() {
 		r.b.Drills = append(r.b.Drills, d)
 	}
 }
+
+// Screened lists the parts of the body that have a screen of their own, such as
+// screen.hip_screen.
+func Screened() []string { return []string{"hip", "trunk"} }
 
 // cueSource reads where a cue comes from: the key of a source, or a citation
 // written out.

@@ -115,6 +115,7 @@ func (t Throw) For(age int, known bool) bool { return t.MinAge == 0 || known && 
 type Drill struct {
 	Entry
 	Factors       []string
+	Loads         []string // hip, trunk: parts with a screen of their own that it asks most of
 	Step          int // within a factor, 1 is the easiest to feel
 	How, Cue      string
 	CueSource     string

@@ -235,6 +235,7 @@ func (w *writer) drills() Chapter {
 		e.say(d.How)
 		e.fact("cue", d.Cue)
 		e.fact("for", strings.Join(d.Factors, ", "))
+		e.fact("loads", strings.Join(d.Loads, ", "))
 		e.fact("step", fmt.Sprint(d.Step))
 		e.fact("dose", dose(d))
 		e.fact("equipment", strings.Join(d.Equipment, ", "))

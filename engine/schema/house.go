@@ -111,7 +111,7 @@ func (h *houseSchema) factors() concern {
 func (h *houseSchema) drills() concern {
 	return concern{name: rule.Drills, need: []string{"factors", "step", "how", "cue", "effort", "dose", "slope", "put_back", "put_back_throws", "exit", "why", "source"},
 		ids: ids(h.b.Drills, func(d rule.Drill) string { return d.ID }), fields: []field{
-			{"factors", some(ref("factor"))}, {"step", count("within a factor, 1 is the easiest to feel")}, {"how", words("")}, {"cue", words("something to do to the ball, the ground or the target")},
+			{"factors", some(ref("factor"))}, {"loads", some(oneOf("parts with a screen that it asks most of", rule.Screened()))}, {"step", count("within a factor, 1 is the easiest to feel")}, {"how", words("")}, {"cue", words("something to do to the ball, the ground or the target")},
 			{"cue_source", words("")}, {"effort", between("effort asked, in percent", 0, 100)},
 			{"dose", object("", field{"sets", count("")}, field{"throws", count("a set; 0 for a move without a ball")}, field{"reps", count("moves a set")}).needs("sets", "throws")},
 			{"equipment", some(words(""))}, {"slope", oneOf("", []string{"flat", "slope", "either"})}, {"put_back", ref("throw")}, {"put_back_throws", count("")},
