@@ -20,7 +20,7 @@ var floors = map[string]int{
 	"engine/plan": 5, "engine/progress": 5, "engine/settle": 5, "engine/rulework": 5, "engine/rulediff": 5,
 	"engine/compose": 6,
 	"engine/render":  7, "engine/ask": 7, "engine/week": 7,
-	"engine":       8,
+	"engine": 8, "engine/pages": 8,
 	"cmd/rungwise": 9,
 }
 

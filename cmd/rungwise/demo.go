@@ -1,6 +1,7 @@
 package main
 
 import (
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -63,12 +64,14 @@ func (a *app) demo(f planFlags) error {
 	if err := a.show(r, words); err != nil || f.out == "" {
 		return err
 	}
-	files, order, err := pages(r, opts, f.as)
+	kinds, err := f.kinds()
 	if err != nil {
 		return err
 	}
-	files[demoCase] = file.Bytes
-	return a.write(f.out, files, append([]string{demoCase}, order...))
+	if err := a.write(f.out, map[string][]byte{demoCase: file.Bytes}, []string{demoCase}); err != nil {
+		return err
+	}
+	return a.writePages(e, k, filepath.Join(f.out, demoCase), r, f.out, kinds)
 }
 
 // niceDay writes a day as people say it.

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -9,6 +11,8 @@ import (
 
 	"rungwise/engine"
 	"rungwise/engine/casefile"
+	"rungwise/engine/diag"
+	"rungwise/engine/pages"
 	"rungwise/engine/plan"
 	"rungwise/engine/render"
 	"rungwise/engine/report"
@@ -57,7 +61,7 @@ func (a *app) planCommand() *cobra.Command {
 		if err := a.since(e, k, r, f.since); err != nil {
 			return err
 		}
-		return a.planOut(e, r, f)
+		return a.planOut(e, k, args[0], r, f)
 	}
 	return c
 }
@@ -114,70 +118,82 @@ func weekdays(flag, list string) ([]time.Weekday, error) {
 	return out, nil
 }
 
-// planOut shows a plan and writes its files.
-func (a *app) planOut(e *engine.Engine, r *report.Report, f planFlags) error {
+// planOut shows a plan and writes its pages. A refusal replaces the pages that
+// were written before, wherever they lie.
+func (a *app) planOut(e *engine.Engine, k *casefile.Case, path string, r *report.Report, f planFlags) error {
 	o := a.options(e)
 	words := render.Plan(r, o)
 	if f.coach {
 		words = render.CoachPlan(r, o)
 	}
+	kinds, err := f.kinds()
+	if err != nil {
+		return err
+	}
 	if err := a.show(r, words); err != nil {
 		return err
 	}
 	if f.out != "" {
-		files, order, err := pages(r, o, f.as)
-		if err != nil {
-			return err
-		}
-		if err := a.write(f.out, files, order); err != nil {
+		if err := a.writePages(e, k, path, r, f.out, kinds); err != nil {
 			return err
 		}
 	}
-	return verdict(r)
+	ended := verdict(r)
+	if ended != nil && path != "-" {
+		if err := a.withdraw(e, k, path, r); err != nil {
+			return err
+		}
+	}
+	return ended
 }
 
-// pages renders the files that --as names: the athlete's page and, apart from
-// it, the coach's.
-func pages(r *report.Report, o render.Options, as string) (map[string][]byte, []string, error) {
-	files := map[string][]byte{}
-	var order []string
-	add := func(name string, data []byte) {
-		files[name] = data
-		order = append(order, name)
+// kinds reads --as.
+func (f *planFlags) kinds() ([]string, error) {
+	var out []string
+	for _, kind := range strings.Split(f.as, ",") {
+		if kind = strings.TrimSpace(kind); !slices.Contains(pages.Kinds(), kind) {
+			return nil, status{usage, fmt.Errorf("--as takes md, html, ics or json, not %q", kind)}
+		}
+		out = append(out, kind)
 	}
-	base := strings.ToLower(r.Case)
-	o.Width = 100
-	for _, kind := range strings.Split(as, ",") {
-		switch strings.TrimSpace(kind) {
-		case "md":
-			add(base+"-plan.md", []byte(render.Plan(r, o)))
-			add(base+"-coach.md", []byte(render.CoachPlan(r, o)))
-		case "html":
-			for _, page := range []struct{ kind, name string }{{render.AthletePage, "plan"}, {render.CoachPage, "coach"}} {
-				o.Page = page.kind
-				data, err := render.HTML(r, o)
-				if err != nil {
-					return nil, nil, err
-				}
-				add(base+"-"+page.name+".html", data)
-			}
-		case "ics":
-			data, err := render.Calendar(r)
-			if err != nil {
-				return nil, nil, err
-			}
-			if data != nil {
-				add(base+"-plan.ics", data)
-			}
-		case "json":
-			var b strings.Builder
-			if err := render.JSON(&b, r); err != nil {
-				return nil, nil, err
-			}
-			add(base+"-plan.json", []byte(b.String()))
-		default:
-			return nil, nil, status{usage, fmt.Errorf("--as takes md, html, ics or json, not %q", kind)}
+	return out, nil
+}
+
+// writePages writes the pages of a record into a folder and remembers it beside
+// the case, before anything is in it.
+func (a *app) writePages(e *engine.Engine, k *casefile.Case, path string, r *report.Report, dir string, kinds []string) error {
+	if path != "-" {
+		if err := pages.Remember(path, dir); err != nil {
+			return status{failed, err}
 		}
 	}
-	return files, order, nil
+	return a.told(a.job(e, k, r).Write(dir, kinds))
+}
+
+// withdraw writes a refusal over every page of a case that was written before,
+// in every folder that is remembered. Whoever logs a stop calls it with the
+// record that the case comes to after it.
+func (a *app) withdraw(e *engine.Engine, k *casefile.Case, path string, r *report.Report) error {
+	return a.told(a.job(e, k, r).Withdraw(path))
+}
+
+func (a *app) job(e *engine.Engine, k *casefile.Case, r *report.Report) pages.Job {
+	parts := [][]byte{k.File.Bytes, []byte(r.On), []byte(r.Rules.Hash)}
+	if k.Log != nil {
+		if log, err := json.Marshal(k.Log.Entries); err == nil {
+			parts = append(parts, log)
+		}
+	}
+	return pages.Job{Report: r, Options: a.options(e), From: pages.From(parts...)}
+}
+
+// told says what became of each page.
+func (a *app) told(lines []string, err error) error {
+	for _, l := range lines {
+		fmt.Fprintln(a.err, diag.Clean(l))
+	}
+	if err != nil {
+		return status{failed, err}
+	}
+	return nil
 }

@@ -90,6 +90,9 @@ func Create(path string, data []byte) error {
 	return syncDir(filepath.Dir(path))
 }
 
+// Put writes a file in one step, in the place of whatever is there.
+func Put(path string, data []byte) error { return write(path, data, private) }
+
 func torn(f *os.File) bool {
 	info, err := f.Stat()
 	if err != nil || info.Size() == 0 {

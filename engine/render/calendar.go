@@ -5,8 +5,6 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
-	"strings"
-	"time"
 
 	ics "github.com/arran4/golang-ical"
 
@@ -19,20 +17,48 @@ var ErrNoPlan = errors.New("there is no plan to put into a calendar")
 // Calendar writes the sessions and the retest as an iCalendar file (RFC 5545):
 // one all-day event each, rest days left out. An event keeps its identity as
 // long as its athlete, its day and its place in that day stay; the time stamp
-// is the plan's first day, so that the same record gives the same bytes.
-// Without a plan, or with one whose days cannot be read, it is an error.
-func Calendar(r *report.Report) ([]byte, error) {
-	if r.Plan == nil || quiet(r) {
+// is the day on which the record was made, so that the same record gives the
+// same bytes. Without a plan, or with one whose days cannot be read, it is an
+// error.
+func Calendar(r *report.Report) ([]byte, error) { return CalendarAfter(r, nil) }
+
+// CalendarAfter writes the calendar that follows one that was written before: an
+// event that has changed counts its SEQUENCE up, and a day that is gone from
+// today on is cancelled. Without a plan it cancels everything that was there,
+// and says nothing else. ErrNoPlan tells that there is nothing to cancel either,
+// ErrOldCalendar that the calendar before cannot be read.
+func CalendarAfter(r *report.Report, before []byte) ([]byte, error) {
+	old, err := readCalendar(before)
+	if err != nil {
+		return nil, err
+	}
+	none := r.Plan == nil || quiet(r)
+	if none && len(old) == 0 {
 		return nil, ErrNoPlan
 	}
-	stamp, ok := date(r.Plan.Start)
+	stamp, ok := date(r.On)
 	if !ok {
-		return nil, fmt.Errorf("the plan's first day cannot be read: %q", plain(r.Plan.Start))
+		return nil, fmt.Errorf("the day of the record cannot be read: %q", plain(r.On))
 	}
-	cal := ics.NewCalendarFor("rungwise")
-	cal.SetProductId("-//rungwise//throwing plan//EN")
-	cal.SetCalscale("GREGORIAN")
-	cal.SetXWRCalName(plain("Throwing plan " + r.Case))
+	c := &calendar{Calendar: ics.NewCalendarFor("rungwise"), old: old, stamp: stamp, had: map[string]bool{}}
+	c.SetProductId("-//rungwise//throwing plan//EN")
+	c.SetCalscale("GREGORIAN")
+	c.SetXWRCalName(plain("Throwing plan " + r.Case))
+	if none {
+		c.SetMethod(ics.MethodCancel)
+	} else if err := c.plan(r); err != nil {
+		return nil, err
+	}
+	c.cancel(none)
+	var b bytes.Buffer
+	if err := c.SerializeTo(&b, ics.WithNewLineWindows); err != nil {
+		return nil, fmt.Errorf("the calendar cannot be written: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+// plan adds the sessions and the retest.
+func (c *calendar) plan(r *report.Report) error {
 	w := newWriter(r, Options{})
 	for i, s := range r.Plan.Sessions {
 		if s.Kind == "rest" || len(s.Blocks) == 0 && s.Throws == 0 {
@@ -40,33 +66,19 @@ func Calendar(r *report.Report) ([]byte, error) {
 		}
 		on, ok := date(s.Date)
 		if !ok {
-			return nil, fmt.Errorf("a session's day cannot be read: %q", plain(s.Date))
+			return fmt.Errorf("a session's day cannot be read: %q", plain(s.Date))
 		}
 		summary := fmt.Sprintf("%s day: %s, %s hard", capital(humble(s.Kind)), count(s.Throws, "throw"), none(s.High))
-		addDay(cal, identity(r.Case, s.Date, nth(r.Plan.Sessions[:i], s.Date)), on, stamp, summary, w.sessionLines(s))
+		c.day(identity(r.Case, s.Date, nth(r.Plan.Sessions[:i], s.Date)), on, summary, w.sessionLines(s))
 	}
 	if on, ok := date(r.Plan.Retest); ok {
-		addDay(cal, identity(r.Case, r.Plan.Retest, "retest"), on, stamp, "Retest: the ladder again", []string{"Rested, with the same radar gun.", stopLine})
+		c.day(identity(r.Case, r.Plan.Retest, "retest"), on, "Retest: the ladder again", []string{"Rested, with the same radar gun.", stopLine})
 	}
-	var b bytes.Buffer
-	if err := cal.SerializeTo(&b, ics.WithNewLineWindows); err != nil {
-		return nil, fmt.Errorf("the calendar cannot be written: %w", err)
-	}
-	return b.Bytes(), nil
+	return nil
 }
 
 // stopLine stands in every event.
 const stopLine = "Stop at once at pain, numbness, tingling, a pop, a swelling or a sudden loss of speed or control, and see a licensed clinician before you throw again."
-
-func addDay(cal *ics.Calendar, id string, on, stamp time.Time, summary string, lines []string) {
-	e := cal.AddEvent(id)
-	e.SetDtStampTime(stamp)
-	e.SetAllDayStartAt(on)
-	e.SetAllDayEndAt(on.AddDate(0, 0, 1))
-	e.SetSummary(plain(summary))
-	e.SetDescription(strings.Join(lines, "\n"))
-	e.SetTimeTransparency(ics.TransparencyTransparent)
-}
 
 // sessionLines are the parts of a session, one a line.
 func (w *writer) sessionLines(s report.Session) []string {

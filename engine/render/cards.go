@@ -147,7 +147,7 @@ func daysInWords(s string) string {
 // healthCautions are those that stop or limit this athlete because of a health
 // answer. They stand high on the page, since somebody has to look at them first.
 func (w *writer) healthCautions() {
-	w.cautions(orElse(w.say("head_health"), "Before you begin"), func(c report.Caution) bool { return c.Private && c.Level != "note" })
+	w.cautionsIn("health", orElse(w.say("head_health"), "Before you begin"), func(c report.Caution) bool { return c.Private && c.Level != "note" })
 }
 
 // athleteCautions are those that rest on no health answer.

@@ -106,7 +106,7 @@ func linked(id string) bool {
 // class is the look of a section.
 func class(id string) string {
 	switch id {
-	case "stop", "before_anything_else", "gate_stop":
+	case "stop", "health", "before_anything_else", "gate_stop":
 		return "stop"
 	case "before":
 		return "check"

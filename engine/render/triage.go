@@ -86,6 +86,10 @@ func (w *writer) stops() {
 }
 
 func (w *writer) cautions(head string, which func(report.Caution) bool) {
+	w.cautionsIn(idOf(head), head, which)
+}
+
+func (w *writer) cautionsIn(id, head string, which func(report.Caution) bool) {
 	var items []string
 	for _, c := range w.r.Cautions {
 		if which(c) {
@@ -93,7 +97,7 @@ func (w *writer) cautions(head string, which func(report.Caution) bool) {
 		}
 	}
 	if len(items) > 0 {
-		w.section(idOf(head), head)
+		w.section(id, head)
 		w.bullets(items...)
 	}
 }

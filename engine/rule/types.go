@@ -116,7 +116,7 @@ type Drill struct {
 	Entry
 	Factors       []string
 	Loads         []string // hip, trunk: parts with a screen of their own that it asks most of
-	Step          int // within a factor, 1 is the easiest to feel
+	Step          int      // within a factor, 1 is the easiest to feel
 	How, Cue      string
 	CueSource     string
 	Effort        float64 // % asked
