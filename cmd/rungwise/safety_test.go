@@ -54,6 +54,8 @@ func TestReferredCasesPrintNoThrow(t *testing.T) {
 		"{pain: none, numbness: yes, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: none}",
 		"{pain: none, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: yes, surgery: none}",
 		"{pain: none, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: not_cleared}",
+		"{pain: none, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: yes, sudden_loss: no, surgery: none}",
+		"{pain: none, where: elbow, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: none}",
 		"{pain: none, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, surgery: none}",
 	} {
 		t.Run(screen, func(t *testing.T) {
@@ -66,8 +68,17 @@ func TestReferredCasesPrintNoThrow(t *testing.T) {
 			if err := os.WriteFile(filepath.Join(dir, "radar.csv"), []byte("throw,mph\nflat_lift,84.1\n"), 0o600); err != nil {
 				t.Fatal(err)
 			}
+			if err := os.WriteFile(path, text, 0o600); err != nil { // yesterday there was a plan
+				t.Fatal(err)
+			}
+			if code, _, errs := call(t, "plan", path, "--out", filepath.Join(dir, "out"), "--as", "md,html,ics,json"); code != 0 {
+				t.Fatal(errs)
+			}
+			if err := os.WriteFile(path, changed, 0o600); err != nil {
+				t.Fatal(err)
+			}
 			calls := readers(path, dir)
-			if i > 0 && i < 5 { // the gate is another, what comes after it the same
+			if i > 0 && i < 7 { // the gate is another, what comes after it the same
 				calls = calls[:7]
 			}
 			for _, args := range calls {
@@ -75,6 +86,9 @@ func TestReferredCasesPrintNoThrow(t *testing.T) {
 				silent(t, strings.Join(args, " "), out+errs, names)
 			}
 			pages, _ := filepath.Glob(filepath.Join(dir, "out", "*"))
+			if len(pages) < 6 {
+				t.Errorf("only %v are there", pages)
+			}
 			for _, page := range pages {
 				b, err := os.ReadFile(page)
 				if err != nil {
@@ -98,7 +112,7 @@ func readers(path, dir string) [][]string {
 		[]string{"ladder", path, "--csv", filepath.Join(dir, "radar.csv"), "--day", "2026-11-10"},
 		[]string{"log", path, "--decide"}, []string{"log", path, "--decide", "--json"},
 		[]string{"roster", dir}, []string{"roster", dir, "--json"}, []string{"roster", dir, "--csv"}, []string{"roster", dir, "--html", filepath.Join(dir, "out", "roster.html")})
-	for _, name := range []string{"weight_shift", "shift_late_only_when_stuck", "flat_lift", "weekly_growth", "few_slope_throws", "stuck.hinge"} {
+	for _, name := range []string{"go_on", "faded", "weight_shift", "shift_late_only_when_stuck", "flat_lift", "weekly_growth", "few_slope_throws", "stuck.hinge"} {
 		out = append(out, []string{"why", path, name}, []string{"why", path, name, "--json"})
 	}
 	return out
