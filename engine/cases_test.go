@@ -240,12 +240,38 @@ func TestAFailedScreenTakesItsDrillsOut(t *testing.T) {
 				t.Errorf("a failed %s screen gets %s", part, d.ID)
 			}
 		}
+		if slices.ContainsFunc(r.Plan.Sessions, func(s report.Session) bool { return s.High > 0 }) {
+			t.Errorf("a failed %s screen gets hard throws", part)
+		}
 		notes := strings.Join(r.Plan.Notes, " ")
 		if part == "hip" && (!strings.Contains(notes, "a screen of that part of the body was failed") || !strings.Contains(notes, "See a licensed clinician first")) {
 			t.Errorf("the plan does not say that drills are left out: %s", notes)
 		}
 		if !slices.ContainsFunc(r.Cautions, func(k report.Caution) bool { return k.ID == "screen_failed" && k.Level == "stop" }) {
 			t.Error("no caution")
+		}
+	}
+}
+
+// Soreness that a clinician is to look at first gets no hard throw either.
+func TestSoreElsewhereThrowsNothingHard(t *testing.T) {
+	e := open(t)
+	text, err := cases.FS.ReadFile("sm-04.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, place := range []string{"back", "hip", "leg"} {
+		c, _ := e.Case(source.New("sm.yaml", screened(string(text), "pain: soreness, where: "+place)))
+		r, err := e.Plan(c, PlanOptions{})
+		if err != nil || r.Plan == nil {
+			t.Fatal(err, r.PlanRefused)
+		}
+		for _, s := range r.Plan.Sessions {
+			for _, b := range s.Blocks {
+				if s.High > 0 || b.Effort > 85 {
+					t.Errorf("%s: on %s %d throws at %d %%", place, s.Date, b.Throws, b.Effort)
+				}
+			}
 		}
 	}
 }

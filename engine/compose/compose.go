@@ -216,7 +216,7 @@ func (c composer) cautions() []report.Caution {
 	out := []report.Caution{}
 	silent := Silent(c.Triage)
 	for _, k := range c.Triage.Cautions {
-		private := c.readsScreen(k.When)
+		private := k.Reads(c.Base.Catalogue, "screen.")
 		if silent && (k.Level != rule.Stop || !private) {
 			continue
 		}

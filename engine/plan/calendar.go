@@ -88,6 +88,10 @@ func (m *maker) request() Request {
 func (m *maker) wish(phase Phase) Wish {
 	w := WishFor(m.row, phase)
 	w.High = min(w.High, m.row.MostHigh())
+	if m.toBeSeen() {
+		w.High = 0
+		m.note("note_to_be_seen")
+	}
 	w.Lighter = []Size{{w.Warm, w.Moderate}, {15, 10}, {12, 6}, {20, 0}, {12, 0}}
 	if m.kind == carry {
 		if len(m.focus) > 1 { // a second factor's drill wants a few easy throws of its own
@@ -108,6 +112,14 @@ func (m *maker) wish(phase Phase) Wish {
 		w.High = 0 // a drill that is never thrown hard needs no room for hard throws
 	}
 	return w
+}
+
+// toBeSeen reports whether a clinician is to look at the athlete first: a caution
+// that stops rests on an answer of the screen.
+func (m *maker) toBeSeen() bool {
+	return slices.ContainsFunc(m.Triage.Cautions, func(k *rule.Caution) bool {
+		return k.Level == rule.Stop && k.Reads(m.Base.Catalogue, "screen.")
+	})
 }
 
 // end is the last day of the plan.

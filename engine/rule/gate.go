@@ -110,6 +110,13 @@ func (g *Gate) Applies(v fact.Vector) bool {
 // Truth tells whether the caution is to be said.
 func (c *Caution) Truth(v fact.Vector) fact.Truth { return either(c.When, c.Also, v) }
 
+// Reads reports whether the caution hangs on a fact of a group, such as "screen.".
+func (c *Caution) Reads(cat *fact.Catalogue, group string) bool {
+	return slices.ContainsFunc(append([]*cond.Condition{c.When}, c.Also...), func(k *cond.Condition) bool {
+		return k != nil && slices.ContainsFunc(k.Reads(), func(slot int) bool { return strings.HasPrefix(cat.At(slot).Name, group) })
+	})
+}
+
 // either joins a condition and what a house added to it; no condition always
 // holds.
 func either(when *cond.Condition, also []*cond.Condition, v fact.Vector) fact.Truth {
