@@ -37,7 +37,7 @@ func speed(mph float64) string { return strconv.FormatFloat(mph, 'f', 1, 64) }
 
 // stopRules are the signs at which the athlete stops at once.
 func (m *maker) stopRules() []string {
-	return []string{m.words("stop_pain"), m.words("stop_numb"), m.words("stop_pop"), m.words("stop_loss")}
+	return []string{m.words("stop_pain"), m.words("stop_numb"), m.words("stop_pop"), m.words("stop_colour"), m.words("stop_loss"), m.words("stop_body")}
 }
 
 // stage is the stage of learning (Fitts and Posner 1967) that the athlete is in with this pattern: by how often it

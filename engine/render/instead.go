@@ -8,7 +8,7 @@ func (w *writer) instead() {
 	id := w.r.Gate.Verdict
 	w.section("stop", w.say("head_stop"))
 	w.para(w.say("stop_intro"))
-	w.bullets(w.say("stop_pain"), w.say("stop_numb"), w.say("stop_pop"), w.say("stop_loss"))
+	w.bullets(w.signs()...)
 	w.para(w.say("stop_who"), w.say("plan_deferral"))
 	w.healthCautions()
 	w.section("gate", orElse(w.say(id+"_head"), esc(sentence(w.r.Gate.Says))))

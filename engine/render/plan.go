@@ -53,7 +53,7 @@ func planDocument(r *report.Report, o Options) document {
 func (w *writer) stopRules() {
 	w.section("stop", w.say("head_stop"))
 	w.para(w.say("stop_intro"))
-	items := []string{w.say("stop_pain"), w.say("stop_numb"), w.say("stop_pop"), w.say("stop_loss")}
+	items := w.signs()
 	for _, s := range w.r.Plan.Stop {
 		items = append(items, esc(s))
 	}
@@ -63,6 +63,11 @@ func (w *writer) stopRules() {
 	w.bullets(w.say("stop_tired_speed"), w.say("stop_tired_body"), w.say("stop_tired_time"))
 	w.para(w.say("stop_no_catch_up"))
 	w.para(bold(w.say("plan_deferral")))
+}
+
+// signs are the signs to stop at.
+func (w *writer) signs() []string {
+	return []string{w.say("stop_pain"), w.say("stop_numb"), w.say("stop_pop"), w.say("stop_colour"), w.say("stop_loss"), w.say("stop_body")}
 }
 
 func unique(items []string) []string {
@@ -288,5 +293,5 @@ func (w *writer) unsure() {
 func (w *writer) before() {
 	w.section("before", w.say("head_before"))
 	w.para(w.say("before_intro"))
-	w.bullets(w.say("before_arm"), w.say("before_feeling"), w.say("before_rest"), w.say("before_other"), w.say("before_gun"))
+	w.bullets(w.say("before_arm"), w.say("before_feeling"), w.say("before_well"), w.say("before_rest"), w.say("before_other"), w.say("before_gun"))
 }

@@ -183,7 +183,7 @@ func TestSafetyOutlivesTheWording(t *testing.T) {
 	for name, words := range map[string]func(string) string{"none": nil, "blank": func(string) string { return " " },
 		"broken": func(string) string { return "{nothing} {" }} {
 		text := Plan(planRecord(), Options{Words: words})
-		for _, want := range []string{"numbness or tingling", "licensed clinician", "pop, a swelling", "pain anywhere", "goes away suddenly", "league's rules"} {
+		for _, want := range []string{"numbness or tingling", "licensed clinician", "pop, a swelling", "cold, blue, pale or swollen", "a blow to the head, fainting", "pain anywhere", "goes away suddenly", "league's rules"} {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s: %q is gone", name, want)
 			}

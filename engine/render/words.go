@@ -90,6 +90,12 @@ func keep(id string) string {
 		return "numbness or tingling in the arm, the hand or the fingers"
 	case "stop_pop":
 		return "a pop, a swelling, or a joint that locks"
+	case "stop_colour":
+		return "an arm or a hand that is cold, blue, pale or swollen"
+	case "stop_body":
+		return "a blow to the head, fainting, or pain in the chest"
+	case "before_well":
+		return "I am well: no fever, no illness, no open wound and no skin infection."
 	case "stop_loss":
 		return "speed or control that goes away suddenly"
 	case "stop_who":
