@@ -197,6 +197,9 @@ func (f *Flow) safetyItems() []item {
 // it cannot be left open. A question that gates wait for only in some cases is
 // put where one of them does; one that no gate waits for may be left open.
 func (f *Flow) needed(q checklist.Question) (put, must bool) {
+	if q.Name() == f.unsafe() {
+		return true, true
+	}
 	put = true
 	for i := range f.base.Gates {
 		g := &f.base.Gates[i]

@@ -470,6 +470,17 @@ func TestSafetyAnswersAreAskedAgain(t *testing.T) {
 			t.Errorf("%s: %v, %+v", x.screen, f.State(), f.Ending())
 		}
 	}
+	for _, last := range []string{"none", "elbow"} {
+		f := fresh(t, strings.Replace(safe, "pain: none", "pain: none, where: elbow", 1), Telling)
+		mustAnswer(t, f, "none")
+		if got := f.Question().ID; got != "screen.where" {
+			t.Fatalf("with pain none again it asks %q", got)
+		}
+		mustAnswer(t, f, last)
+		if want := map[string]State{"none": Asking, "elbow": Referred}[last]; f.State() != want {
+			t.Errorf("%s: %v", last, f.State())
+		}
+	}
 	f := fresh(t, strings.Replace(safe, "pain: none", "pain: pain", 1), Telling)
 	if f.State() != Referred {
 		t.Fatalf("pain in the file leads to %v", f.State())

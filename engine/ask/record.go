@@ -23,15 +23,17 @@ func (f *Flow) record(it item, c *casefile.Case) error {
 	}
 	answer, _ := c.Answer(q.Name())
 	f.screened[q.ID] = answer
+	for _, detail := range f.base.Checklist.Questions {
+		if detail.DetailOf == q.ID {
+			delete(f.screened, detail.ID) // of the answer before
+		}
+	}
 	answers := map[string]string{}
 	for _, other := range f.base.Checklist.Questions {
 		together := other.ID == q.ID || other.ID == q.DetailOf || q.EachSession && other.EachSession
 		if given := f.screened[other.ID]; other.Group == screenGroup && together && given != "" {
 			answers[other.ID] = given
 		}
-	}
-	if answers["pain"] == "none" {
-		delete(answers, "where")
 	}
 	today := f.vocab.Today.Format(time.DateOnly)
 	if _, err := casefile.AppendEntry(f.log.Path, casefile.Entry{Entered: today, On: today, What: casefile.LogScreen, Answers: answers}); err != nil {

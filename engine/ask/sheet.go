@@ -94,8 +94,8 @@ func (f paper) sheetSafety(b *strings.Builder) {
 	b.WriteString("\n")
 }
 
-// stops reports whether an answer alone refers; where it hurts is taken
-// together with soreness.
+// stops reports whether an answer alone refers at the age that is told; where it
+// hurts is taken together with soreness, and who cleared with a clearance.
 func (f *Flow) stops(q checklist.Question, id string) bool {
 	v := f.base.Catalogue.Vector()
 	put := func(name, value string) {
@@ -103,8 +103,14 @@ func (f *Flow) stops(q checklist.Question, id string) bool {
 			v[slot], _ = f.base.Catalogue.At(slot).Parse(value)
 		}
 	}
-	if q.Name() == "screen.where" {
+	if age, told := f.c.Answer("athlete.age"); told {
+		put("athlete.age", age)
+	}
+	switch q.Name() {
+	case "screen.where":
 		put("screen.pain", "soreness")
+	case "screen.surgery_by":
+		put("screen.surgery", "cleared")
 	}
 	put(q.Name(), id)
 	return slices.ContainsFunc(f.base.Gates, func(g rule.Gate) bool { return g.Verdict == rule.Refer && g.Truth(v) == fact.Yes })

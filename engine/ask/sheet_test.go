@@ -32,7 +32,8 @@ func TestSheetHoldsTheSameQuestions(t *testing.T) {
 	if strings.Contains(f.Sheet(false), "What to film from where") || strings.Contains(f.Sheet(false), "throw, camera") || !strings.Contains(f.Sheet(false), "once these are answered") {
 		t.Errorf("throws are printed while the safety questions are open:\n%s", f.Sheet(false))
 	}
-	for _, stop := range []string{"☐ pain (**stop**)", "☐ elbow (**stop**)", "☐ yes, and not cleared in writing (**stop**)"} {
+	for _, stop := range []string{"☐ pain (**stop**)", "☐ elbow (**stop**)", "☐ yes, and not cleared in writing (**stop**)", "☐ upper arm (**stop**)", "☐ back (**stop**)",
+		"☐ nobody in writing (**stop**)"} {
 		if !strings.Contains(f.Sheet(false), stop) {
 			t.Errorf("no %q", stop)
 		}

@@ -12,6 +12,7 @@ import (
 	"rungwise/engine/observe"
 	"rungwise/engine/rule"
 	"rungwise/engine/source"
+	"rungwise/engine/triage"
 	"rungwise/engine/workload"
 )
 
@@ -127,7 +128,7 @@ func (c told) placed(t *testing.T, b *rule.Base) (*workload.Ledger, []Day) {
 		t.Fatal(err)
 	}
 	drill, _ := b.Throw("running_throw")
-	m := &maker{reference: drill, efforts: effortsOf(row.Weights), Input: Input{Base: b, Facts: f, Case: k, On: today(), Weeks: 4}, row: row, start: workload.DateOf(today()) + 1, train: allDays, mound: allDays}
+	m := &maker{reference: drill, efforts: effortsOf(row.Weights), Input: Input{Base: b, Facts: f, Triage: &triage.Result{}, Case: k, On: today(), Weeks: 4}, row: row, start: workload.DateOf(today()) + 1, train: allDays, mound: allDays}
 	m.past()
 	p := newPlacing(m.request(), func(first, last workload.Date, entries ...[]workload.Day) book {
 		return workload.NewLedger(row, f.Load.Year, first, last, entries...)
