@@ -101,7 +101,7 @@ func (d Diagnostic) excerpt(b *strings.Builder) {
 // The longest line that is shown whole, and how much of a longer one stands
 // before its place, in characters.
 const (
-	longest = 240
+	longest = 400
 	lead    = 60
 )
 
