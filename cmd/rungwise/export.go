@@ -150,8 +150,8 @@ func (a *app) forget(code string, paths []string, yes bool) error {
 		}
 	}
 	if dir := cacheDir(); dir != "" {
-		if err := engine.ForgetRoster(dir); err != nil {
-			return status{failed, fmt.Errorf("what the roster kept below %s could not be deleted", dir)}
+		if err := errors.Join(engine.ForgetRoster(dir), os.RemoveAll(diffCache(dir))); err != nil {
+			return status{failed, fmt.Errorf("what the roster and \"rules diff\" kept below %s could not be deleted", dir)}
 		}
 	}
 	fmt.Fprintf(a.err, "deleted %d files of %s; copies elsewhere (a synced folder, a mail, a printout) are yours to delete\n", len(paths), code)

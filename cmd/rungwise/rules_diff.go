@@ -48,7 +48,7 @@ func (a *app) rulesDiff() *cobra.Command {
 		}
 		o := engine.DiffOptions{Program: build(), Progress: a.bar()}
 		if dir := cacheDir(); dir != "" && !fresh {
-			o.Cache = filepath.Join(dir, "diff")
+			o.Cache = diffCache(dir)
 		}
 		r, err := engine.DiffRules(older, newer, args[0], o)
 		if err != nil {
@@ -189,3 +189,6 @@ func (a *app) tellSides(d rulediff.Delta) {
 		fmt.Fprintf(a.out, "  cautions  %s -> %s\n", orOne(old, "none"), orOne(now, "none"))
 	}
 }
+
+// diffCache is where outcomes of cases are kept below the cache folder.
+func diffCache(dir string) string { return filepath.Join(dir, "diff") }
