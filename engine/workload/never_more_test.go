@@ -155,7 +155,7 @@ func permits(l *Ledger, on Date, e Effort, excused func(Breach) bool) int {
 // the last high-effort day stood alone, and a newer week, which gives the others another date.
 func TestMoreToldNeverPermitsMore(t *testing.T) {
 	rng := rand.New(rand.NewPCG(26, 1))
-	n := 2000
+	n := 1200
 	if *study {
 		n = 30000
 	}
