@@ -466,6 +466,7 @@ func TestSafetyAnswersAreAskedAgain(t *testing.T) {
 			t.Errorf("%s: then asks %s", x.screen, got)
 		}
 		mustAnswer(t, f, "other")
+		fine(t, f)
 		if f.State() != Referred || !strings.Contains(f.Ending().Says, "the place is not named") {
 			t.Errorf("%s: %v, %+v", x.screen, f.State(), f.Ending())
 		}
@@ -477,6 +478,7 @@ func TestSafetyAnswersAreAskedAgain(t *testing.T) {
 			t.Fatalf("with pain none again it asks %q", got)
 		}
 		mustAnswer(t, f, last)
+		fine(t, f)
 		if want := map[string]State{"none": Asking, "elbow": Referred}[last]; f.State() != want {
 			t.Errorf("%s: %v", last, f.State())
 		}
@@ -495,14 +497,20 @@ func TestSafetyAnswersAreAskedAgain(t *testing.T) {
 	if f.State() != Asking || f.Question().ID != "screen.pain" {
 		t.Fatalf("after a clearance it is at %v, %s", f.State(), f.Question().ID)
 	}
-	for range 20 {
-		if f.Question().Section != Safety {
-			break
-		}
-		q := f.Question()
-		mustAnswer(t, f, q.Options[slices.IndexFunc(q.Options, func(o Option) bool { return o.ID == "none" || o.ID == "no" })].ID)
-	}
+	fine(t, f)
 	if f.State() != Asking || f.Question().Section == Safety {
 		t.Errorf("answered anew it is at %v, %+v", f.State(), f.Question())
+	}
+}
+
+// fine answers the safety questions that are put with nothing wrong.
+func fine(t *testing.T, f *Flow) {
+	t.Helper()
+	for range 20 {
+		q := f.Question()
+		if q.Section != Safety {
+			return
+		}
+		mustAnswer(t, f, q.Options[slices.IndexFunc(q.Options, func(o Option) bool { return o.ID == "none" || o.ID == "no" })].ID)
 	}
 }
