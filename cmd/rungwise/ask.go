@@ -45,7 +45,15 @@ func (a *app) askCommand() *cobra.Command {
 		if sheet {
 			return a.print(f.Sheet(answers))
 		}
-		return a.checklist(f, plain || !a.fullScreen())
+		err = a.checklist(f, plain || !a.fullScreen())
+		if f.Given() > 0 {
+			if e, k, broken := a.readCase(args[0]); broken == nil {
+				if pages := a.withdrawn(e, k, args[0]); pages != nil {
+					return pages
+				}
+			}
+		}
+		return err
 	}
 	return c
 }

@@ -149,7 +149,11 @@ func (a *app) log(path string, f logFlags) error {
 			return status{failed, err}
 		}
 	}
-	return a.afterLog(e, k, last, f)
+	err = a.afterLog(e, k, path, last, f)
+	if pages := a.withdrawn(e, k, path); pages != nil {
+		return pages
+	}
+	return err
 }
 
 // append writes one entry and says so.
@@ -167,7 +171,7 @@ func (a *app) append(k *casefile.Case, x casefile.Entry) (int, error) {
 
 // afterLog prints the weekly decision where it is due, and keeps it. Where
 // throwing is to stop, nothing else is printed.
-func (a *app) afterLog(e *engine.Engine, k *casefile.Case, entry int, f logFlags) error {
+func (a *app) afterLog(e *engine.Engine, k *casefile.Case, path string, entry int, f logFlags) error {
 	w, err := e.Week(k)
 	if err != nil {
 		return err
@@ -177,6 +181,9 @@ func (a *app) afterLog(e *engine.Engine, k *casefile.Case, entry int, f logFlags
 	if x, lost := e.LostSpeed(k, w); lost {
 		if _, err := a.append(k, x); err != nil {
 			return err
+		}
+		if _, err := e.ReadLog(k, path); err != nil {
+			return status{failed, err}
 		}
 	}
 	if show && !stop {

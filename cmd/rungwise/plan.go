@@ -170,9 +170,21 @@ func (a *app) writePages(e *engine.Engine, k *casefile.Case, path string, r *rep
 	return a.told(a.job(e, k, r).Write(dir, kinds))
 }
 
+// withdrawn takes the pages of a case back where nothing may be said about
+// throwing any more. Whoever puts a complaint on the record calls it.
+func (a *app) withdrawn(e *engine.Engine, k *casefile.Case, path string) error {
+	if _, silent, err := e.Silent(k); err != nil || !silent {
+		return err
+	}
+	r, err := e.Plan(k, engine.PlanOptions{})
+	if err != nil {
+		return err
+	}
+	return a.withdraw(e, k, path, r)
+}
+
 // withdraw writes a refusal over every page of a case that was written before,
-// in every folder that is remembered. Whoever logs a stop calls it with the
-// record that the case comes to after it.
+// in every folder that is remembered.
 func (a *app) withdraw(e *engine.Engine, k *casefile.Case, path string, r *report.Report) error {
 	return a.told(a.job(e, k, r).Withdraw(path))
 }

@@ -251,8 +251,11 @@ func (a *app) remember(e *engine.Engine, c *casefile.Case, path string) {
 	for _, x := range written {
 		fmt.Fprintf(a.err, "logged as entry %d of %s: what the case file says of the body\n", x.ID, c.Code)
 	}
+	if err == nil && len(written) > 0 {
+		err = a.withdrawn(e, c, path)
+	}
 	if err != nil {
-		fmt.Fprintf(a.err, "what the case file says of the body could not be logged: %s\n", diag.Clean(err.Error()))
+		fmt.Fprintf(a.err, "what the case file says of the body is not on the record, or its pages stand: %s\n", diag.Clean(err.Error()))
 	}
 }
 
