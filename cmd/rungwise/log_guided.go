@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
+	"unicode"
 
 	"rungwise/engine"
 	"rungwise/engine/casefile"
@@ -19,16 +21,26 @@ type asker struct {
 
 var errLeft = errors.New("left before the end: nothing was logged")
 
+// readFirst is the least time in which a person reads a question and answers it
+// (house default).
+const readFirst = 250 * time.Millisecond
+
 // ask asks until take accepts the answer. An empty answer leaves the question
-// open where it may be left open.
+// open where it may be left open. At a terminal one that must be answered takes
+// no line that was there before it, and none with signs that nobody types.
 func (q asker) ask(question string, open bool, take func(string) error) error {
 	for {
 		fmt.Fprintf(q.a.err, "%s: ", question)
+		shown := time.Now()
 		if !q.lines.Scan() {
 			fmt.Fprintln(q.a.err)
 			return status{attention, errLeft}
 		}
 		text := strings.TrimSpace(q.lines.Text())
+		if !open && q.a.interactive() && (time.Since(shown) < readFirst || strings.ContainsFunc(text, unicode.IsControl)) {
+			fmt.Fprintln(q.a.err, "that line came before the question was there, or holds signs that nobody types; read it, then answer")
+			continue
+		}
 		if text == "" && open {
 			return nil
 		}

@@ -222,15 +222,16 @@ func ReadSlip(text string, places []string, alarms safety.Alarms) Slip {
 	for _, part := range strings.FieldsFunc(text, func(c rune) bool { return c == '\n' || c == ';' }) {
 		for _, p := range slipParts(part) {
 			key, value := cutKey(p)
+			mine, ok := s.healthAnswer(key, value, places)
 			switch {
 			case value == "" && !strings.Contains(p, ":") && alarms.Find(p) != "":
 				unread = append(unread, p)
 			case value == "":
 			case key == "code":
 				s.Code = value
-			case !s.healthAnswer(key, value, places):
+			case !ok:
 				unread = append(unread, p)
-			case s.slipAnswer(key, value):
+			case mine || s.slipAnswer(key, value):
 			case alarms.Find(p) != "":
 				unread = append(unread, p)
 			default:
@@ -266,37 +267,53 @@ func cutKey(p string) (key, value string) {
 	return strings.ToLower(strings.TrimSpace(k)), strings.TrimSpace(v)
 }
 
-// healthAnswer takes an answer to a health question; false where it is one and
-// is not understood.
-func (e *Entry) healthAnswer(key, value string, places []string) bool {
-	low := strings.ToLower(strings.TrimRight(value, ".! "))
-	health := map[string]*string{"pain": &e.Health.Pain, "numbness": &e.Health.Numbness, "numb": &e.Health.Numbness,
-		"tingling": &e.Health.Numbness, "pop": &e.Health.Pop, "pop or swelling": &e.Health.Pop, "swelling": &e.Health.Pop, "sudden loss": &e.Health.SuddenLoss}
-	into := health[key]
+// question is the yes or no question that a word on a slip stands for; nil for
+// none.
+func (h *Health) question(word string) *string {
+	switch strings.ToLower(strings.TrimRight(word, ".! ")) {
+	case "pain":
+		return &h.Pain
+	case "numbness", "numb", "tingling":
+		return &h.Numbness
+	case "pop", "pop or swelling", "swelling":
+		return &h.Pop
+	case "sudden loss":
+		return &h.SuddenLoss
+	}
+	return nil
+}
+
+// healthAnswer takes an answer to a health question; ok is false where it is one
+// and is not understood, mine where it is none.
+func (e *Entry) healthAnswer(key, value string, places []string) (mine, ok bool) {
+	into := e.Health.question(key)
 	switch {
-	case key == "no" && health[low] != nil:
-		*health[low] = "no"
-		return true
+	case key == "no" && e.Health.question(value) != nil:
+		into, value = e.Health.question(value), "no"
 	case key == "sore" || key == "soreness":
 		place, err := SoreAt(value, places)
-		e.Health.Sore = place
-		return err == nil
+		if place != "none" || e.Health.Sore == "" {
+			e.Health.Sore = place
+		}
+		return true, err == nil
 	case into == nil:
-		return true // another question's
+		return false, true
 	}
-	switch low {
+	switch strings.ToLower(strings.TrimRight(value, ".! ")) {
 	case "yes", "y":
 		*into = "yes"
 	case "no", "n", "none":
-		*into = "no"
+		if *into == "" { // a no takes no yes back
+			*into = "no"
+		}
 	default:
 		place, err := SoreAt(value, places)
 		if key != "pain" || err != nil || place == "none" {
-			return false
+			return true, false
 		}
 		*into, e.Health.Sore = "yes", place
 	}
-	return true
+	return true, true
 }
 
 // slipAnswer takes any other answer; false where it is not understood.
@@ -310,9 +327,8 @@ func (e *Entry) slipAnswer(key, value string) bool {
 		return count(&e.Throws, value)
 	case "hard", "high":
 		return count(&e.High, value)
-	case "pain", "numbness", "numb", "tingling", "pop", "pop or swelling", "swelling", "sudden loss", "sore", "soreness":
 	default:
-		return key == "no" && slices.Contains([]string{"pain", "numbness", "numb", "tingling", "pop", "pop or swelling", "swelling", "sudden loss"}, strings.ToLower(value))
+		return false
 	}
 	return true
 }

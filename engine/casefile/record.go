@@ -84,17 +84,29 @@ func (c *Case) Unrecorded(rules safety.Rules, alarms safety.Alarms, today time.T
 	return out
 }
 
+// mostLost bounds how many lines are named one by one.
+const mostLost = 20
+
 // lost tells, in words, of lines of the log that cannot be read or are missing
 // and that no entry speaks of yet: somebody may have asked since, but not since
 // it is known.
 func (c *Case) lost() []string {
-	var out []string
 	if c.Log == nil {
 		return nil
 	}
+	told := map[string]bool{}
 	for _, x := range c.Log.lines {
-		if x.unread != "" && !slices.ContainsFunc(c.Log.lines, func(y line) bool { return y.Unread == x.unread }) {
+		told[x.Unread] = true
+	}
+	var out []string
+	for _, x := range c.Log.lines {
+		if x.unread != "" && !told[x.unread] {
 			out = append(out, x.unread)
+		}
+	}
+	if n := len(out); n > mostLost {
+		if out = []string{fmt.Sprintf("%d lines of the log cannot be read", n)}; told[out[0]] {
+			return nil
 		}
 	}
 	return out
