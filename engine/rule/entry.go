@@ -65,6 +65,7 @@ type entry struct {
 type section struct {
 	entries  []*entry
 	disabled map[string]Change
+	gone     map[string]*entry // what was switched off, for the case that it is added again
 }
 
 func (s *section) find(id string) *entry {
@@ -166,6 +167,9 @@ func (r *reader) baseFile(f file) {
 	if w := o.Get("effort_weights"); w != nil {
 		r.weights = w
 	}
+	if w := o.Get("plain_words"); w != nil {
+		r.plain = w
+	}
 	o.Close()
 }
 
@@ -217,7 +221,7 @@ func (r *reader) goodID(concern string, n, id *source.Node) bool {
 func (r *reader) section(concern string) *section {
 	s := r.sections[concern]
 	if s == nil {
-		s = &section{disabled: map[string]Change{}}
+		s = &section{disabled: map[string]Change{}, gone: map[string]*entry{}}
 		r.sections[concern] = s
 	}
 	return s

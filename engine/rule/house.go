@@ -60,8 +60,17 @@ func (r *reader) houseEntry(concern string, n *source.Node) {
 		return
 	}
 	s, e := r.target(w)
+	again := s.gone[w.ID]
+	if e == nil && w.Kind == add && again != nil { // to take an entry out and add it again is to replace it
+		w.Kind, e = replace, again
+	}
 	if e != nil && !r.allowed(w, e) {
 		return
+	}
+	if e != nil && e == again {
+		s.entries = append(s.entries, e)
+		delete(s.disabled, w.ID)
+		delete(s.gone, w.ID)
 	}
 	var done bool
 	switch w.Kind {
@@ -70,7 +79,7 @@ func (r *reader) houseEntry(concern string, n *source.Node) {
 	case disable:
 		if done = e != nil; done {
 			s.entries = slices.DeleteFunc(s.entries, func(x *entry) bool { return x == e })
-			s.disabled[w.ID] = w.Change
+			s.disabled[w.ID], s.gone[w.ID] = w.Change, e
 		}
 	default:
 		if done = e != nil; done {
@@ -187,6 +196,9 @@ func (r *reader) alter(w wish, e *entry) {
 		r.ds.Add(diag.Diagnostic{Place: w.drift.Place(), Level: diag.Warning, Code: "O408",
 			Headline: fmt.Sprintf("the %s under your change to `%s` has itself changed since", noun(w.Concern), w.ID),
 			Help:     fmt.Sprintf("read it again and write base: %s", fingerprint(e.base)), Notes: []string{"it stands at " + at(e.origin)}})
+	}
+	if e.base != nil && (w.Concern == LimitsKey || w.Concern == ByAge || w.Concern == PitchRows || w.Concern == InningsRows) {
+		w.body = r.tightest(w, e)
 	}
 	next := e.node.With(w.body)
 	if w.Kind == replace {

@@ -33,9 +33,10 @@ func (r *reader) readNumber(e *entry) Number {
 	o.Need("value")
 	l.Value, _ = o.Number("value")
 	l.Hard, _ = o.YesNo("hard")
+	free, _ := o.YesNo("free")
 	l.Tighten = o.OneOf("tighten", []string{"down", "up"})
-	if o.Close(); l.Hard && !o.Has("tighten") {
-		r.fault(e.name, "B540", fmt.Sprintf("the hard limit `%s` does not say which way is stricter", l.ID), "", "add tighten: down or tighten: up")
+	if o.Close(); (l.Hard || e.base != nil && !free) && !o.Has("tighten") {
+		r.fault(e.name, "B540", fmt.Sprintf("the limit `%s` does not say which way is stricter", l.ID), "", "add tighten: down or tighten: up; or free: yes where it permits nothing")
 	}
 	return l
 }
@@ -63,7 +64,8 @@ func (r *reader) checkReadingErrors() {
 	}
 }
 
-// readAgeNumber reads a number by age; a house may set one value for all ages.
+// readAgeNumber reads a number by age; a house may set one value for all ages,
+// which tightens each.
 func (r *reader) readAgeNumber(e *entry) AgeNumber {
 	o := r.open(e, ByAge)
 	l := AgeNumber{Entry: r.common(e, o, "source"), Unit: o.NeedText("unit"), Grade: o.OneOf("grade", grades()), Reviewed: o.Text("reviewed"),
@@ -73,7 +75,7 @@ func (r *reader) readAgeNumber(e *entry) AgeNumber {
 		o.Need(bands()[i])
 		*into, _ = o.Number(bands()[i])
 		if one {
-			*into = all
+			*into = tighter(l.Tighten, all, *into)
 		}
 	}
 	o.YesNo("hard")

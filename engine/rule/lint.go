@@ -112,7 +112,7 @@ func (b *Base) reads() map[int]bool {
 		mark(c.When.Reads())
 	}
 	for i := range b.Gates {
-		mark(b.Gates[i].slots)
+		mark(slices.Concat(b.Gates[i].slots, b.Gates[i].more))
 	}
 	return read
 }

@@ -81,6 +81,8 @@ type reader struct {
 	sections map[string]*section
 	table    *source.Node // pitch_table
 	weights  *source.Node // effort_weights
+	plain    *source.Node // plain_words
+	says     wordList
 }
 
 // Load reads the base, lays the house's changes over it and checks all of it.
@@ -135,6 +137,7 @@ func (c *Content) Load(house fs.FS, path string, on time.Time) (*Base, diag.List
 // read turns the entries into their types, what others refer to first.
 func (r *reader) read() {
 	r.readSources()
+	r.readWordList()
 	r.readCheckpoints()
 	r.readLimits()
 	r.catalogue()

@@ -33,7 +33,9 @@ func (r *reader) readThrows() {
 		}
 		t.ByAge = r.readAgeShares(o.Get("for"))
 		t.HighEffort, t.CanBeReference, t.OnMound = r.needYesNo(o, "high_effort"), r.needYesNo(o, "can_be_reference"), r.needYesNo(o, "on_mound")
+		t.Effort, _ = o.Number("effort")
 		o.Close()
+		r.honestThrow(e, &t)
 		r.b.Throws = append(r.b.Throws, t)
 	}
 	if len(r.b.Throws) == 0 {
@@ -123,6 +125,7 @@ func (r *reader) readDrills() {
 			d.PutBack = r.throwRef(n)
 		}
 		d.PutBackThrows = r.needCount(o, "put_back_throws")
+		r.boundedDose(o, "put_back_throws", mostThrows, d.PutBackThrows)
 		if ages := o.Object("ages", "`ages`"); ages != nil {
 			d.MinAge, _ = ages.Count("min")
 			ages.Close()
@@ -132,6 +135,7 @@ func (r *reader) readDrills() {
 			r.drop(Drills, e)
 			continue
 		}
+		r.honestDrill(e, &d)
 		r.b.Drills = append(r.b.Drills, d)
 	}
 }
@@ -174,6 +178,9 @@ func (r *reader) readDose(o *source.Object, d *Drill) {
 	}
 	d.Sets, d.Throws = r.needCount(dose, "sets"), r.needCount(dose, "throws")
 	d.Reps, _ = dose.Count("reps")
+	r.boundedDose(dose, "sets", mostSets, d.Sets)
+	r.boundedDose(dose, "throws", mostThrows, d.Throws)
+	r.boundedDose(dose, "reps", mostReps, d.Reps)
 	dose.Close()
 }
 

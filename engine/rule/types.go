@@ -105,6 +105,7 @@ type Throw struct {
 	HighEffort     bool    // counts as a pitch
 	CanBeReference bool
 	OnMound        bool
+	Effort         float64 // % asked of a house's own throw that is not hard; 0 = as the plan asks
 }
 
 // Drill is one isolation drill.
@@ -145,7 +146,9 @@ type Gate struct {
 	When          *cond.Condition   // nil: always
 	Also          []*cond.Condition // what a house added: any of them is enough
 	Needs         []string          // facts; the gate holds only while one of them is unknown
-	slots         []int
+	slots         []int             // of Needs
+	more          []int             // of what a house added to Needs: open ones are enough where When holds
+	house         bool              // the house's own
 	Says, Do      string
 	LowConfidence bool
 	Caution       string // caution id that goes with it
@@ -197,7 +200,8 @@ type Citation struct {
 // Sentence is one sentence of the plan, with {placeholders}.
 type Sentence struct {
 	Entry
-	Text string
+	Text   string
+	Safety bool // a house may add to it and not replace it
 }
 
 // Case is a test of the rule base as a whole.
