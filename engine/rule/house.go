@@ -56,7 +56,7 @@ type wish struct {
 
 func (r *reader) houseEntry(concern string, n *source.Node) {
 	w, ok := r.wish(concern, n)
-	if !ok || r.expired(w) {
+	if !ok || r.expired(w) || r.keep != nil && !r.keep(w.Change) {
 		return
 	}
 	s, e := r.target(w)

@@ -33,9 +33,9 @@ func (r *reader) readNumber(e *entry) Number {
 	o.Need("value")
 	l.Value, _ = o.Number("value")
 	l.Hard, _ = o.YesNo("hard")
-	free, _ := o.YesNo("free")
+	l.Free, _ = o.YesNo("free")
 	l.Tighten = o.OneOf("tighten", []string{"down", "up"})
-	if o.Close(); (l.Hard || e.base != nil && !free) && !o.Has("tighten") {
+	if o.Close(); (l.Hard || e.base != nil && !l.Free) && !o.Has("tighten") {
 		r.fault(e.name, "B540", fmt.Sprintf("the limit `%s` does not say which way is stricter", l.ID), "", "add tighten: down or tighten: up; or free: yes where it permits nothing")
 	}
 	return l

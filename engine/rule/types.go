@@ -178,6 +178,7 @@ type Number struct {
 	Value    float64
 	Unit     string
 	Hard     bool
+	Free     bool   // it permits nothing, so that a house may put its own there
 	Tighten  string // down or up: the way that is stricter
 	Grade    string
 	Reviewed string
