@@ -17,6 +17,7 @@ import (
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
 	"rungwise/engine/exchange"
+	"rungwise/engine/source"
 	"rungwise/testdata/cases"
 )
 
@@ -277,7 +278,7 @@ func (a *app) watch(ctx context.Context, dir string, check func() error) error {
 func snapshot(dir string) string {
 	var b strings.Builder
 	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || filepath.Ext(path) != ".yaml" {
+		if err != nil || d.IsDir() || !source.IsYAML(path) {
 			return nil // what cannot be read is told by the check
 		}
 		if info, err := d.Info(); err == nil {

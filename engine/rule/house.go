@@ -197,14 +197,17 @@ func (r *reader) alter(w wish, e *entry) {
 			Headline: fmt.Sprintf("the %s under your change to `%s` has itself changed since", noun(w.Concern), w.ID),
 			Help:     fmt.Sprintf("read it again and write base: %s", fingerprint(e.base)), Notes: []string{"it stands at " + at(e.origin)}})
 	}
+	clashed := false // which is told by itself
 	if e.base != nil && (w.Concern == LimitsKey || w.Concern == ByAge || w.Concern == PitchRows || w.Concern == InningsRows) {
+		was := w.body
 		w.body = r.tightest(w, e)
+		clashed = w.body != was
 	}
 	next := e.node.With(w.body)
 	if w.Kind == replace {
 		next = w.body
 	}
-	if sameButID(e.node, next) {
+	if !clashed && sameButID(e.node, next) {
 		r.ds.Add(diag.Diagnostic{Place: w.body.Place(), Level: diag.Warning, Code: "O406",
 			Headline: fmt.Sprintf("this change to `%s` changes nothing", w.ID), Under: "the base says the same",
 			Help: "take it out", Notes: []string{"the base is at " + at(e.origin)}})
