@@ -7,6 +7,7 @@ import (
 
 	"rungwise/checklists"
 	"rungwise/engine/casefile"
+	"rungwise/engine/diag"
 	"rungwise/engine/rule"
 	"rungwise/engine/source"
 	"rungwise/engine/workload"
@@ -118,4 +119,35 @@ func setNumber(b *rule.Base, id string, v float64) {
 			n.Value = v
 		}
 	})
+}
+
+// The change that is named is the one with which a house becomes looser, however
+// many stand before and after it.
+func TestTheChangeThatDidIt(t *testing.T) {
+	j, base := judged(t)
+	for _, guilty := range []int{0, 3, 6} {
+		house := *base
+		for i := range 7 {
+			house.Changes = append(house.Changes, rule.Change{ID: "change", Place: diag.Place{Path: "a.yaml", Line: i + 1}})
+		}
+		load := func(keep func(rule.Change) bool) *rule.Base {
+			b := *base
+			if keep(house.Changes[guilty]) {
+				each(&b.Throws, func(x *rule.Throw) { x.HighEffort = false })
+			}
+			return &b
+		}
+		b := load(func(rule.Change) bool { return true })
+		b.Changes = house.Changes
+		got, err := j.House(b, 0)
+		if err != nil || len(got.Findings) == 0 {
+			t.Fatal(got, err)
+		}
+		j.Blame(got.Findings, b, load)
+		for _, f := range got.Findings {
+			if f.Change == nil || f.Change.Place.Line != guilty+1 {
+				t.Errorf("%s: blamed %+v, it was change %d", f, f.Change, guilty+1)
+			}
+		}
+	}
 }

@@ -26,7 +26,7 @@ func (r *reader) allowed(w wish, e *entry) bool {
 		return level == Note || r.guarded(w, e, level+" caution", "when", "level") && r.addedTo(w, e, level+" caution", "text")
 	case Throws:
 		return r.keeps(w, e, "high_effort", "a throw of high effort counts as a pitch") &&
-			r.keeps(w, e, "on_mound", "throws off the mound are counted")
+			r.keeps(w, e, "on_mound", "throws off the mound are counted") && r.raised(w, e, "ages", "min", "younger athletes are kept from it")
 	case Drills:
 		return r.drillAllowed(w, e)
 	case Factors:
@@ -134,20 +134,8 @@ func (r *reader) drillAllowed(w wish, e *entry) bool {
 	if !r.keeps(w, e, "weighted", "weighted implements have an age limit") || !r.addedTo(w, e, "drill", "not_with") {
 		return false
 	}
-	for _, k := range []struct{ in, key, why string }{
-		{"ages", "min", "younger athletes are kept from it"}, {"", "effort", "it is counted by the effort it asks"}} {
-		was, is := e.base, w.body
-		if k.in != "" {
-			was, is = was.Get(k.in), is.Get(k.in)
-			if is == nil && w.Kind == set {
-				continue
-			}
-		}
-		least, low := number(was, k.key)
-		v, given := number(is, k.key)
-		if low && least > 0 && (given && v < least || !given && (w.Kind == replace || k.in != "")) {
-			return r.stays(w, e, w.body.Get(orElse(k.in, k.key)), fmt.Sprintf("`%s` of `%s` is %g and may only be raised", k.key, w.ID, least), k.why)
-		}
+	if !r.raised(w, e, "ages", "min", "younger athletes are kept from it") || !r.raised(w, e, "", "effort", "it is counted by the effort it asks") {
+		return false
 	}
 	dose := w.body.Get("dose")
 	if n, _ := number(e.base.Get("dose"), "throws"); n > 0 && dose != nil {
@@ -156,6 +144,21 @@ func (r *reader) drillAllowed(w wish, e *entry) bool {
 		}
 	}
 	return true
+}
+
+// raised lets a number of an entry, in a map of it or in none, only be raised.
+func (r *reader) raised(w wish, e *entry, in, key, why string) bool {
+	was, is := e.base, w.body
+	if in != "" {
+		was, is = was.Get(in), is.Get(in)
+	}
+	least, low := number(was, key)
+	v, given := number(is, key)
+	silent := w.Kind == set && w.body.Get(orElse(in, key)) == nil
+	if w.Kind == disable || silent || !low || least <= 0 || given && v >= least {
+		return true
+	}
+	return r.stays(w, e, w.body.Get(orElse(in, key)), fmt.Sprintf("`%s` of `%s` is %g and may only be raised", key, w.ID, least), why)
 }
 
 // number is a number of a map, and whether there is one.

@@ -151,8 +151,13 @@ func (r *reader) honestThrow(e *entry, t *Throw) {
 	case e.base == nil && !t.HighEffort && (t.Effort <= 0 || class == workload.High):
 		r.fault(orNode(e.node.Get("high_effort"), e.name), "O419", fmt.Sprintf("the throw `%s` is no hard throw and does not say which effort it asks", e.id), "",
 			fmt.Sprintf("write high_effort: yes, or effort: with at most %g", r.b.Workload.Weights.ModerateTo))
-	case !t.OnMound && r.asksMound(t):
+	case !t.OnMound && r.leastOf(t, func(base *source.Node) float64 { return map[bool]float64{true: 1}[yes(base, "on_mound")] }) > 0:
 		r.fault(orNode(e.node.Get("on_mound"), e.name), "O419", fmt.Sprintf("the throw `%s` asks what only throws off the mound ask", e.id), "", "write on_mound: yes")
+	default:
+		min, _ := number(e.node.Get("ages"), "min")
+		if least := r.leastOf(t, func(base *source.Node) float64 { n, _ := number(base.Get("ages"), "min"); return n }); min < least {
+			r.fault(orNode(e.node.Get("ages"), e.name), "O419", fmt.Sprintf("the throw `%s` asks what the base asks from %g years on", e.id, least), "", fmt.Sprintf("write ages: {min: %g}", least))
+		}
 	}
 	e.said([]string{"title", "in_words"}, func(n *source.Node, text string) bool {
 		if weighted := spoken(text, r.says.weighted); weighted != "" {
@@ -174,21 +179,23 @@ func orNode(n, other *source.Node) *source.Node {
 	return n
 }
 
-// asksMound reports whether a throw has a value of a demand that the base's
-// throws have off the mound and never elsewhere.
-func (r *reader) asksMound(t *Throw) bool {
+// leastOf is the most that the demands of a throw ask for by themselves: for each
+// of its values, the least that any throw of the base with that value has.
+func (r *reader) leastOf(t *Throw, of func(base *source.Node) float64) float64 {
+	most := 0.0
 	for i, value := range t.Demands {
-		on, off := false, false
+		least, any := 0.0, false
 		for _, e := range r.section(Throws).entries {
-			if e.base != nil && r.b.Demands[i].Values[value] == text(e.base.Get("demands"), r.b.Demands[i].ID) {
-				on, off = on || yes(e.base, "on_mound"), off || !yes(e.base, "on_mound")
+			if e.base == nil || r.b.Demands[i].Values[value] != text(e.base.Get("demands"), r.b.Demands[i].ID) {
+				continue
+			}
+			if n := of(e.base); !any || n < least {
+				least, any = n, true
 			}
 		}
-		if on && !off {
-			return true
-		}
+		most = max(most, least)
 	}
-	return false
+	return most
 }
 
 // The numbers that bound a dose.

@@ -105,18 +105,30 @@ func (r *reader) readPitchTable() {
 	}
 	for _, e := range r.section(PitchRows).entries {
 		o := r.open(e, PitchRows)
-		row := workload.PitchRow{Daily: r.needCount(o, "daily")}
+		row := r.pitchRow(o)
 		row.From, row.To = r.ages(o)
-		o.Need("rest")
-		for _, n := range o.Items("rest") {
-			if x, ok := n.Number(&r.ds, "rest"); ok {
-				row.Rest = append(row.Rest, int(x))
-			}
-		}
 		r.optional(o, "source", "why")
 		o.Close()
-		r.b.Workload.Table = append(r.b.Workload.Table, row)
+		before := row
+		if len(e.changes) > 0 {
+			var told diag.List // told when the base was read
+			before = (&reader{ds: told}).pitchRow(e.base.Object(&told, "a row"))
+			before.From, before.To = row.From, row.To
+		}
+		r.b.Workload.Table, r.b.Workload.Before = append(r.b.Workload.Table, row), append(r.b.Workload.Before, before)
 	}
+}
+
+// pitchRow reads the counts of a row.
+func (r *reader) pitchRow(o *source.Object) workload.PitchRow {
+	row := workload.PitchRow{Daily: r.needCount(o, "daily")}
+	o.Need("rest")
+	for _, n := range o.Items("rest") {
+		if x, ok := n.Number(&r.ds, "rest"); ok {
+			row.Rest = append(row.Rest, int(x))
+		}
+	}
+	return row
 }
 
 func (r *reader) readInnings() {

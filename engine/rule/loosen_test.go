@@ -174,3 +174,14 @@ func TestTwoChangesOfOneLimit(t *testing.T) {
 		})
 	}
 }
+
+// A smaller table does not make a day smaller that nobody counted: the rest and
+// the base after it stay those of the base's own row (75 pitches at 9 and 10, MLB
+// and USA Baseball, Guidelines for Youth and Adolescent Pitchers).
+func TestATighterTableLeavesUncountedDays(t *testing.T) {
+	b, ds := club(map[string]string{"a.yaml": "extends: base\n" + change("pitch_table", "9-10", "set: {daily: 20}")})
+	row, err := b.Workload.For(10, true)
+	if len(ds) > 0 || err != nil || row.Table.Daily != 20 || row.Uncounted != 75 {
+		t.Errorf("got %+v, %v\n%s", row, err, written(t, ds))
+	}
+}

@@ -133,8 +133,8 @@ func (r Record) fillLastHigh(byDate map[Date]Day, row Row) []string {
 		return nil
 	}
 	n := 1
-	if rest := row.Table.Rest; len(rest) > 0 {
-		n = min(rest[len(rest)-1]+1, row.Table.Daily)
+	if len(row.Table.Rest) > 0 {
+		n = max(row.Uncounted, row.Table.Uncounted())
 	}
 	if len(r.Weeks) > 0 {
 		n = max(1, (r.Weeks[len(r.Weeks)-1].High+2)/3)
