@@ -51,6 +51,7 @@ func (r *reader) readGate(e *entry) Gate {
 	}
 	g.Fires, g.Still = r.examples(e, o, true)
 	o.Close()
+	e.said([]string{"says", "do"}, func(n *source.Node, text string) bool { return r.counts(n, e, text) })
 	g.slots = r.slotsOf(g.Needs)
 	for _, n := range e.adds {
 		more := n.Object(&r.ds, "an addition to a gate")
@@ -181,6 +182,7 @@ func (r *reader) readCautions() {
 			When: r.condition(o.Get("when")), Text: o.NeedText("text")}
 		c.Fires, c.Still = r.examples(e, o, c.When != nil)
 		o.Close()
+		e.said([]string{"text"}, func(n *source.Node, text string) bool { return r.counts(n, e, text) })
 		for _, n := range e.adds {
 			more := n.Object(&r.ds, "an addition to a caution")
 			if also := r.condition(more.Need("when")); also != nil {

@@ -25,6 +25,9 @@ func (r *reader) allowed(w wish, e *entry) bool {
 		level := text(e.base, "level")
 		return level == Note || r.guarded(w, e, level+" caution", "when", "level") && r.addedTo(w, e, level+" caution", "text")
 	case Throws:
+		if n := w.body.Get("effort"); n != nil && e.base.Get("effort") == nil {
+			return r.stays(w, e, n, fmt.Sprintf("the throw `%s` of the base has no effort of its own", w.ID), "the plan asks it and counts it")
+		}
 		return r.keeps(w, e, "high_effort", "a throw of high effort counts as a pitch") &&
 			r.keeps(w, e, "on_mound", "throws off the mound are counted") && r.raised(w, e, "ages", "min", "younger athletes are kept from it")
 	case Drills:

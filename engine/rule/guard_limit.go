@@ -15,7 +15,7 @@ import (
 // nothing.
 func (r *reader) limitAllowed(w wish, e *entry) bool {
 	if yes(e.base, "free") {
-		return true
+		return w.body.Get("value") == nil || r.meant(w, e, w.body.Get("value"), text(e.base, "value"))
 	}
 	concern, what := r.limitKind(e)
 	switch w.Kind {
@@ -86,7 +86,7 @@ func (r *reader) stricterNumber(w wish, e *entry, key string, v *source.Node) bo
 		way = "raised"
 	}
 	if up && is >= was || !up && is <= was && is >= 0 {
-		return true
+		return r.meant(w, e, v, text(e.base, key))
 	}
 	name := ""
 	if key != "value" {
@@ -95,6 +95,24 @@ func (r *reader) stricterNumber(w wish, e *entry, key string, v *source.Node) bo
 	r.fault(v, "O410", fmt.Sprintf("the %s `%s`%s is %g and may only be %s", r.callIt(e), w.ID, name, was, way), "",
 		"keep the number or choose a stricter one", "it stands at "+at(e.origin))
 	return false
+}
+
+// mostTimes is how many times the base's number a house's own can be.
+const mostTimes = 10
+
+// meant refuses a number so large that nobody can mean it, which would be counted
+// up to in vain.
+func (r *reader) meant(w wish, e *entry, v *source.Node, before string) bool {
+	was, err := strconv.ParseFloat(before, 64)
+	is, ok := v.Number(&r.ds, "value")
+	if err != nil || !ok {
+		return false
+	}
+	if most := mostTimes * (math.Abs(was) + 10); math.Abs(is) > most {
+		r.fault(v, "O410", fmt.Sprintf("`%s` is %g in the base, and %g cannot be meant", w.ID, was, is), "", fmt.Sprintf("write a number up to %g", most), "it stands at "+at(e.origin))
+		return false
+	}
+	return true
 }
 
 // stricterRest checks rest days: no count may rise, and none may be left out.
