@@ -25,6 +25,7 @@ import (
 type checkFlags struct {
 	format                   string
 	fix, watch, strict, deep bool
+	quick                    bool // without judging the house by what it does
 }
 
 func (a *app) rulesCheck() *cobra.Command {
@@ -152,7 +153,7 @@ func (f checkFlags) athletes(house bool) int {
 	switch {
 	case f.deep:
 		return engine.DeepJudging
-	case house && !f.watch:
+	case house && !f.watch && !f.quick:
 		return engine.ShortJudging
 	}
 	return 0

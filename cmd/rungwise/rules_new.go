@@ -75,7 +75,7 @@ func (a *app) newSign(dir string, s rulework.Sign) error {
 		return err
 	}
 	fmt.Fprintf(a.err, "wrote %s; next: `rungwise rules test %s`\n", path, dir)
-	return a.check(engine.NewChecker(true), os.DirFS(dir), dir, checkFlags{format: "text"})
+	return a.check(engine.NewChecker(true), os.DirFS(dir), dir, checkFlags{format: "text", quick: true})
 }
 
 func yamlIn(dir string) []string {

@@ -16,18 +16,28 @@ import (
 )
 
 // athlete is a case and facts that stand over what it shows, and what the base
-// makes of it, worked out once.
+// sees of it and says to it, worked out once.
 type athlete struct {
 	*casefile.Case
 	given rule.Example
 
 	once   sync.Once
-	own    outcome
+	own    ownView
 	ownErr error
 }
 
-func (j *Judge) own(a *athlete) (outcome, error) {
-	a.once.Do(func() { a.own, a.ownErr = j.run(j.base, a) })
+// ownView is what the base alone sees: no plan is made from it.
+type ownView struct {
+	facts *observe.Facts
+	gate  *rule.Gate
+}
+
+func (j *Judge) own(a *athlete) (ownView, error) {
+	a.once.Do(func() {
+		if a.own.facts, a.ownErr = j.observe(j.base, a); a.ownErr == nil {
+			a.own.gate = j.base.base.Deciding(a.own.facts.Vector)
+		}
+	})
 	return a.own, a.ownErr
 }
 
@@ -36,13 +46,13 @@ type outcome struct {
 	facts  *observe.Facts
 	triage *triage.Result
 	plan   *report.Plan
-	input  plan.Input
 }
 
-func (j *Judge) run(s side, a *athlete) (outcome, error) {
+// observe reads the facts under a rule base.
+func (j *Judge) observe(s side, a *athlete) (*observe.Facts, error) {
 	facts, err := observe.Observe(a.Case, s.base, j.on)
 	if err != nil {
-		return outcome{}, err
+		return nil, err
 	}
 	for _, p := range a.given {
 		if slot, ok := s.base.Catalogue.Slot(p.Name); ok {
@@ -51,9 +61,17 @@ func (j *Judge) run(s side, a *athlete) (outcome, error) {
 			delete(facts.Unsure, slot)
 		}
 	}
+	return facts, nil
+}
+
+// run triages an athlete under a rule base and makes a plan, where there is one.
+func (j *Judge) run(s side, a *athlete) (outcome, error) {
+	facts, err := j.observe(s, a)
+	if err != nil {
+		return outcome{}, err
+	}
 	o := outcome{facts: facts, triage: s.model.Brief(triage.Case{Vector: facts.Vector, Lambda: facts.Lambda, Unsure: facts.Unsure, Break: facts.Ladder.Break})}
-	o.input = plan.Input{Base: s.base, Facts: facts, Triage: o.triage, Case: a.Case, On: j.on}
-	o.plan, _ = plan.Make(o.input)
+	o.plan, _ = plan.Make(plan.Input{Base: s.base, Facts: facts, Triage: o.triage, Case: a.Case, On: j.on})
 	return o, nil
 }
 
@@ -75,8 +93,8 @@ func (j *Judge) judge(s side, a *athlete) (found []Finding, planned bool) {
 	j.gates(a, h, b, facts, tell)
 	if h.plan != nil {
 		j.cautions(h, facts, tell)
-		j.drills(s.base, h, b, tell)
-		j.days(s.base, h, b, tell)
+		j.drills(s.base, h, tell)
+		j.days(s.base, a, h, b.facts, tell)
 	}
 	return found, h.plan != nil
 }
@@ -98,9 +116,9 @@ func (j *Judge) ownFacts(house *rule.Base, f *observe.Facts) fact.Vector {
 
 // gates: what the base refuses, for what the house sees or for what the base
 // sees, the house refuses too, and a referral in the base's words.
-func (j *Judge) gates(a *athlete, h, b outcome, facts fact.Vector, tell teller) {
+func (j *Judge) gates(a *athlete, h outcome, b ownView, facts fact.Vector, tell teller) {
 	wanted := []*rule.Gate{j.base.base.Deciding(facts)}
-	if g := b.triage.Gate; g != nil && readable(a.Case, j.base.base) && (g.Verdict == rule.Refer || g.Verdict == rule.NotThisQuestion || b.triage.OnScreen) {
+	if g := b.gate; g != nil && readable(a.Case, j.base.base) && (g.Verdict == rule.Refer || g.Verdict == rule.NotThisQuestion || j.onScreen(g)) {
 		wanted = append(wanted, g)
 	}
 	got := h.triage.Gate
@@ -120,6 +138,18 @@ func (j *Judge) gates(a *athlete, h, b outcome, facts fact.Vector, tell teller) 
 	if _, err := j.base.base.Workload.For(age(j.base.base, facts)); err != nil && h.plan != nil {
 		tell("", "youngest_age", "the base makes no plan at this age")
 	}
+}
+
+// onScreen reports whether a gate of the base reads an answer of the safety
+// screen, or waits for one.
+func (j *Judge) onScreen(g *rule.Gate) bool {
+	names := slices.Clone(g.Needs)
+	if g.When != nil {
+		for _, slot := range g.When.Reads() {
+			names = append(names, j.base.base.Catalogue.At(slot).Name)
+		}
+	}
+	return slices.ContainsFunc(names, func(name string) bool { return strings.HasPrefix(name, "screen.") })
 }
 
 func age(b *rule.Base, v fact.Vector) (int, bool) {

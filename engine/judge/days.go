@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"rungwise/engine/observe"
 	"rungwise/engine/plan"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
@@ -14,14 +15,13 @@ import (
 // days counts the plan again, day by day, as the base counts, and holds it
 // against every limit that the base has. What breaks without any throw of ours,
 // such as games on end, is not the house's doing.
-func (j *Judge) days(house *rule.Base, h, b outcome, tell teller) {
+func (j *Judge) days(house *rule.Base, a *athlete, h outcome, own *observe.Facts, tell teller) {
 	start, err := time.Parse(time.DateOnly, h.plan.Start)
 	if err != nil {
 		tell("", "start", "the plan begins on no day: %q", h.plan.Start)
 		return
 	}
-	in := b.input
-	in.Start, in.Weeks = start, h.plan.Weeks
+	in := plan.Input{Base: j.base.base, Facts: own, Case: a.Case, On: j.on, Start: start, Weeks: h.plan.Weeks}
 	var ours []workload.Day
 	for _, s := range h.plan.Sessions {
 		if s.Kind == string(plan.Game) || s.Kind == string(plan.Done) {
@@ -115,7 +115,7 @@ func moves(sets string) int {
 // drills: none below its age in the base, none heavier than a baseball below the
 // base's age for that, no dose over the base's bounds, and no more throws
 // measured than the base measures.
-func (j *Judge) drills(house *rule.Base, h, b outcome, tell teller) {
+func (j *Judge) drills(house *rule.Base, h outcome, tell teller) {
 	own := j.base.base
 	years, known := age(own, j.ownFacts(house, h.facts))
 	row, err := own.Workload.For(years, known)

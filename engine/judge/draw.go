@@ -70,7 +70,7 @@ func (j *Judge) asked() []*athlete {
 	var out []*athlete
 	for _, c := range j.cases {
 		a := &athlete{Case: c}
-		if o, err := j.own(a); err != nil || o.plan == nil {
+		if o, err := j.run(j.base, a); err != nil || o.plan == nil {
 			continue
 		}
 		for _, q := range j.base.base.Checklist.Questions {
