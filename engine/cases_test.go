@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"maps"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -177,8 +178,17 @@ func TestReferredRecordsHoldNoThrow(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, answer := range []string{"pain: pain", "pain: soreness, where: elbow", "pain: soreness, where: unanswered", "pain: soreness, where: shoulder", "numbness: yes", "pop: yes",
-		"sudden_loss: yes", "surgery: not_cleared", "pain: unanswered", "numbness: unanswered", "sudden_loss: unanswered", "surgery: unanswered"} {
+	answers := []string{"pain: pain", "pain: soreness, where: unanswered", "pain: soreness, where: other", "pain: soreness, where: none", "where: elbow",
+		"night_pain: yes", "numbness: yes", "arm_colour: yes", "pop: yes", "sudden_loss: yes", "surgery: not_cleared",
+		"surgery: cleared", "surgery: cleared, surgery_months: 20", "surgery: cleared, surgery_months: 20, surgery_by: nobody_in_writing",
+		"concussion: not_cleared", "heart: yes", "illness: yes", "skin: yes"}
+	for _, key := range []string{"pain", "night_pain", "numbness", "arm_colour", "pop", "sudden_loss", "surgery", "concussion", "heart"} {
+		answers = append(answers, key+": unanswered")
+	}
+	for _, place := range []string{"shoulder", "upper_arm", "elbow", "forearm", "wrist", "hand"} {
+		answers = append(answers, "pain: soreness, where: "+place)
+	}
+	for _, answer := range answers {
 		t.Run(answer, func(t *testing.T) {
 			c, ds := e.Case(source.New("sm.yaml", screened(string(text), answer)))
 			if c == nil {
@@ -192,7 +202,8 @@ func TestReferredRecordsHoldNoThrow(t *testing.T) {
 				t.Errorf("gate %s; the record says more than the gate", r.Gate.Verdict)
 			}
 			supposed, err := e.Triage(c, Setting{"screen.pain", "none"}, Setting{"screen.where", "none"}, Setting{"screen.numbness", "no"},
-				Setting{"screen.pop", "no"}, Setting{"screen.sudden_loss", "no"}, Setting{"screen.surgery", "none"})
+				Setting{"screen.pop", "no"}, Setting{"screen.sudden_loss", "no"}, Setting{"screen.surgery", "none"}, Setting{"screen.night_pain", "no"},
+				Setting{"screen.arm_colour", "no"}, Setting{"screen.concussion", "none"}, Setting{"screen.heart", "no"})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -209,7 +220,8 @@ func TestReferredRecordsHoldNoThrow(t *testing.T) {
 // screened puts other answers into the screen of a case; "unanswered" takes a
 // question out.
 func screened(text, answer string) []byte {
-	screen := map[string]string{"pain": "none", "where": "none", "numbness": "no", "pop": "no", "sudden_loss": "no", "surgery": "none"}
+	screen := map[string]string{"pain": "none", "where": "none", "night_pain": "no", "numbness": "no", "arm_colour": "no", "pop": "no",
+		"sudden_loss": "no", "surgery": "none", "concussion": "none", "heart": "no"}
 	for _, pair := range strings.Split(answer, ", ") {
 		key, value, _ := strings.Cut(pair, ": ")
 		screen[key] = value
@@ -218,10 +230,8 @@ func screened(text, answer string) []byte {
 		}
 	}
 	var fields []string
-	for _, key := range []string{"pain", "where", "numbness", "pop", "sudden_loss", "surgery"} {
-		if v, ok := screen[key]; ok {
-			fields = append(fields, key+": "+v)
-		}
+	for _, key := range slices.Sorted(maps.Keys(screen)) {
+		fields = append(fields, key+": "+screen[key])
 	}
 	lines := strings.Split(text, "\n")
 	for i, l := range lines {

@@ -94,7 +94,7 @@ func (e *Engine) findings(c *casefile.Case, what []Setting) (compose.Findings, e
 		return compose.Findings{}, err
 	}
 	result := e.model.Run(caseOf(facts))
-	return compose.Findings{Case: c, Base: e.base, Facts: facts, Triage: result, On: e.today}, nil
+	return compose.Findings{Case: c, Base: e.base, Facts: facts, Triage: result, On: e.today, Phase: e.Phase(c)}, nil
 }
 
 // suppose puts what-if values over the facts, except for an athlete who is

@@ -5,8 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -47,7 +45,9 @@ type exporter struct {
 
 // privateKeys lists the keys whose values are words of somebody's own, wherever they
 // stand.
-func privateKeys() []string { return []string{"note", "clip", "by", "name", "notes", "at"} }
+func privateKeys() []string {
+	return []string{"note", "clip", "by", "name", "notes", "at", "positions"}
+}
 
 func (x *exporter) field(f source.Field, under string) (string, bool) {
 	key := f.Key.Text()
@@ -91,13 +91,21 @@ func (x *exporter) value(n *source.Node, under string) string {
 	return source.Quote(n.Text())
 }
 
-// ExportLog writes the entries of a log again without notes; lines that cannot be
-// read are left out and counted.
+// ExportLog writes the entries of a log again without free words, those among
+// them that were taken back, since what they complained of stands. Lines that
+// cannot be read are left out and counted; their numbers stay free, which tells
+// whoever reads the rest.
 func (e *Engine) ExportLog(f *source.File) (out []byte, left int, err error) {
 	log, _ := casefile.ParseLog(f, e.vocabulary())
 	var b bytes.Buffer
-	for _, x := range log.Entries {
+	for _, x := range log.All() {
+		if x.Unread != "" || x.Asked == "" && e.Alarming(x.Note) != "" {
+			x.Unread = "not exported"
+		}
 		x.Note = ""
+		if x.By != "" {
+			x.By = "a clinician"
+		}
 		line, err := json.Marshal(x)
 		if err != nil {
 			return nil, 0, fmt.Errorf("%s: %w: entry %d", f.Path, ErrCannotExport, x.ID)
@@ -105,74 +113,4 @@ func (e *Engine) ExportLog(f *source.File) (out []byte, left int, err error) {
 		b.Write(append(line, '\n'))
 	}
 	return b.Bytes(), len(log.Bad), nil
-}
-
-// FilesOf lists every file of an athlete in a folder and its subfolders, by the
-// code inside the case and not by the file's name: case, backup, log, their
-// locks, what an interrupted write left, and the pages and plans made for the
-// code. Nobody else's file is among them.
-func (e *Engine) FilesOf(code, dir string) ([]string, error) {
-	paths, err := CaseFiles(dir)
-	if err != nil {
-		return nil, err
-	}
-	var out []string
-	folders := []string{dir}
-	for _, path := range paths {
-		f, err := casefile.Read(path)
-		if err != nil || codeOf(f) != code {
-			continue
-		}
-		out = append(out, besides(path)...)
-		out = append(out, besides(casefile.LogPath(path))...)
-		if d := filepath.Dir(path); !slices.Contains(folders, d) {
-			folders = append(folders, d)
-		}
-	}
-	for _, d := range folders {
-		out = append(out, pagesOf(code, d)...)
-	}
-	slices.Sort(out)
-	return slices.Compact(out), nil
-}
-
-// codeOf is the athlete's code in a case that may be broken otherwise, "" where
-// there is none.
-func codeOf(f *source.File) string {
-	root, _ := f.YAML()
-	return root.Get("athlete").Get("code").Text()
-}
-
-// besides lists a file that is there, with its backup, lock and unfinished copies.
-func besides(path string) []string {
-	dir, name := filepath.Split(path)
-	var out []string
-	for _, p := range []string{path, path + "~", filepath.Join(dir, "."+name+".lock")} {
-		if _, err := os.Lstat(p); err == nil {
-			out = append(out, p)
-		}
-	}
-	entries, err := os.ReadDir(filepath.Dir(path))
-	if err != nil {
-		return out
-	}
-	for _, x := range entries {
-		if strings.HasPrefix(x.Name(), "."+name+".new-") {
-			out = append(out, filepath.Join(dir, x.Name()))
-		}
-	}
-	return out
-}
-
-// pagesOf lists the pages that were made for a code in a folder.
-func pagesOf(code, dir string) []string {
-	var out []string
-	base := strings.ToLower(code)
-	for _, end := range []string{"-plan.md", "-plan.html", "-plan.ics", "-plan.json", "-coach.md", "-coach.html"} {
-		p := filepath.Join(dir, base+end)
-		if _, err := os.Lstat(p); err == nil {
-			out = append(out, p)
-		}
-	}
-	return out
 }

@@ -60,6 +60,10 @@ func TestFilesOfNamesAllOfOneAthlete(t *testing.T) {
 	for name, body := range map[string]string{
 		"miller.yaml": text + "SM-4}\n", "miller.yaml~": "x", ".miller.yaml.lock": "", ".miller.yaml.new-1": "x", "miller.log.jsonl": "x", ".miller.log.jsonl.lock": "",
 		"sm-4-plan.html": "x", "sm-4-coach.md": "x", "sub/again.yaml": text + "SM-4, age: lots}\n",
+		"plans/sm-4-plan.md": "x", "plans/.sm-4-plan.md.new-2": "x", "plans/notes.md": "x", "plans/sm-40-plan.md": "x",
+		"sub/again.plans.json": `{"folders": ["../elsewhere"]}`, "elsewhere/sm-4-coach.html": "x", "elsewhere/else.html": "x",
+		"sm-4.yml": "athlete: [broken\n", ".sm-4.yml.tmp-7": "x", "torn.yaml": "athlete: {code: SM-4\n", "torn-40.yaml": "athlete: {code: SM-40\n",
+		"gone/sm-4.yaml~": "x", "gone/sm-4.log.jsonl": "x", "other/sm-4.yaml": text + "SM-9}\n", "other/sm-4.log.jsonl": "x",
 		"sm-40.yaml": text + "SM-40}\n", "sm-40-plan.html": "x", "miller.txt": "x", ".sm-40.yaml.lock": "",
 	} {
 		path := filepath.Join(dir, name)
@@ -70,18 +74,50 @@ func TestFilesOfNamesAllOfOneAthlete(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	paths, err := engineOn(t, "2026-12-01").FilesOf("SM-4", dir)
+	files, err := engineOn(t, "2026-12-01").FilesOf("SM-4", dir)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var got []string
-	for _, p := range paths {
+	for _, p := range files.Paths {
 		name, _ := filepath.Rel(dir, p)
 		got = append(got, name)
 	}
-	want := []string{".miller.log.jsonl.lock", ".miller.yaml.lock", ".miller.yaml.new-1", "miller.log.jsonl", "miller.yaml", "miller.yaml~", "sm-4-coach.md", "sm-4-plan.html", "sub/again.yaml"}
+	want := []string{".miller.log.jsonl.lock", ".miller.yaml.lock", ".miller.yaml.new-1", ".sm-4.yml.tmp-7", "elsewhere/sm-4-coach.html", "gone/sm-4.log.jsonl", "gone/sm-4.yaml~",
+		"miller.log.jsonl", "miller.yaml", "miller.yaml~", "plans/.sm-4-plan.md.new-2", "plans/sm-4-plan.md", "sm-4-coach.md", "sm-4-plan.html",
+		"sm-4.yml", "sub/again.plans.json", "sub/again.yaml", "torn.yaml"}
+	if len(files.Unread) != 2 {
+		t.Errorf("not read are %v", files.Unread)
+	}
 	if !slices.Equal(got, want) {
 		t.Errorf("got  %v\nwant %v", got, want)
+	}
+}
+
+// What was complained of goes along with the log, also where it was taken back or
+// stood in a note, and no free word does.
+func TestExportKeepsWhatStops(t *testing.T) {
+	e := engineOn(t, "2026-11-12")
+	path := filepath.Join(t.TempDir(), "a.log.jsonl")
+	for _, x := range []casefile.Entry{
+		{What: casefile.LogSession, Health: &casefile.Health{Pain: "yes"}, Note: "Miller saw it"},
+		{What: casefile.LogVoid, Corrects: 1},
+		{What: casefile.LogClearance, By: "Doctor Miller", Writing: true},
+		{What: casefile.LogOther, Kind: "catching", Note: "Miller says it hurt"},
+	} {
+		x.Entered, x.On = "2026-11-11", "2026-11-11"
+		if _, err := casefile.AppendEntry(path, x); err != nil {
+			t.Fatal(err)
+		}
+	}
+	f, err := casefile.Read(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, left, err := e.ExportLog(f)
+	if text := string(out); err != nil || left != 0 || strings.Contains(text, "Miller") || !strings.Contains(text, `"pain":"yes"`) || !strings.Contains(text, "in_writing") ||
+		!strings.Contains(text, `"unread":"not exported"`) || strings.Count(text, "\n") != 4 {
+		t.Errorf("got %s, %d, %v", text, left, err)
 	}
 }
 

@@ -14,10 +14,14 @@ import (
 	"rungwise/engine/radar"
 	"rungwise/engine/readings"
 	"rungwise/engine/report"
+	"rungwise/engine/rule"
 )
 
 // ErrNoThrow tells that there is no throw of a name.
 var ErrNoThrow = errors.New("no throw is called that")
+
+// ErrNoLadder tells that no ladder is thrown at an athlete's age.
+var ErrNoLadder = errors.New("at this age there is no ladder and no hard throw: drills and catch only")
 
 // Ladder writes the record of a case with all that is asked of the ladder by
 // itself. order is settle.Halving, settle.Whole or "" for the athlete's default.
@@ -51,6 +55,7 @@ func (e *Engine) BuildLadder(from string, through []string, c *casefile.Case) (*
 	}
 	var measured []string
 	age, known := 0, false
+	may := func(t rule.Throw) bool { return c == nil || t.For(age, known) }
 	if c != nil {
 		f, err := observe.Observe(c, e.base, e.today)
 		if err != nil {
@@ -58,12 +63,19 @@ func (e *Engine) BuildLadder(from string, through []string, c *casefile.Case) (*
 		}
 		age, known = observe.Age(f, e.base)
 		measured = observe.Measured(c)
+		if row, err := e.base.Workload.For(age, known); err != nil || known && row.MostHigh() == 0 {
+			return nil, ErrNoLadder
+		}
 	}
-	built, err := observe.BuildLadder(e.base, from, through, measured)
+	built, err := observe.BuildLadder(e.base, may, from, through, measured)
 	if err != nil {
 		return nil, err
 	}
-	return compose.BuiltLadder(e.base, built.Steps, observe.Unthrown(e.base, built.Throws, age, known), measured)
+	out, err := compose.BuiltLadder(e.base, built.Steps, observe.Unthrown(e.base, built.Throws, age, known), measured)
+	if err == nil && c != nil {
+		out.Note = compose.SecondPitch(e.base, age, known)
+	}
+	return out, err
 }
 
 func (e *Engine) nearThrow(id string) string {
@@ -122,6 +134,6 @@ func (e *Engine) order(c *casefile.Case, m *radar.Import) ([]string, error) {
 	if from == "" {
 		return nil, nil
 	}
-	built, err := observe.BuildLadder(e.base, from, through, known)
+	built, err := observe.BuildLadder(e.base, func(rule.Throw) bool { return true }, from, through, known)
 	return built.Throws, err
 }

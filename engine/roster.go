@@ -160,9 +160,13 @@ func (e *Engine) line(dir, path string, kept *cache) line {
 	if err != nil {
 		return line{Bad: &report.Unreadable{File: name, Says: reason(err)}}
 	}
-	log, err := casefile.Read(casefile.LogPath(path))
-	if errors.Is(exists(casefile.LogPath(path)), fs.ErrNotExist) {
-		log, err = source.New("", nil), nil
+	logPath, err := casefile.LogOf(path)
+	if err != nil {
+		return line{Bad: &report.Unreadable{File: name, Says: err.Error()}}
+	}
+	log, err := casefile.Read(logPath)
+	if errors.Is(exists(logPath), fs.ErrNotExist) {
+		log, err = source.New(logPath, nil), nil
 	}
 	if err != nil {
 		return line{Bad: &report.Unreadable{File: name, Says: reason(err)}}
@@ -171,7 +175,7 @@ func (e *Engine) line(dir, path string, kept *cache) line {
 	if l, ok := kept.get(key); ok {
 		return l
 	}
-	l := e.rosterLine(name, f, log)
+	l := e.rosterLine(dir, name, f, log)
 	kept.put(key, l)
 	return l
 }
@@ -190,12 +194,13 @@ func reason(err error) string {
 	return says
 }
 
-func (e *Engine) rosterLine(name string, f, log *source.File) line {
+func (e *Engine) rosterLine(dir, name string, f, log *source.File) line {
 	c, ds := e.Case(source.New(name, f.Bytes))
 	if c == nil {
 		return line{Bad: &report.Unreadable{File: name, Says: firstFault(ds)}}
 	}
 	c.Log, _ = casefile.ParseLog(log, e.vocabulary())
+	_, _ = e.Remember(c, filepath.Join(dir, name)) // what cannot be logged holds on this run all the same
 	row, err := e.rosterRow(c)
 	if err != nil {
 		return line{Bad: &report.Unreadable{File: name, Says: err.Error()}}
@@ -265,7 +270,7 @@ func spark(row *report.RosterRow, facts *observe.Facts) {
 func attention(f compose.Findings, w *report.Week) (int, string) {
 	switch {
 	case w.Decision == stopDecision && len(w.Reasons) > 0:
-		return 0, "stop: " + w.Reasons[0].Words
+		return 0, "stop: " + w.Reasons[len(w.Reasons)-1].Words
 	case w.Decision == week.NotAsked:
 		return 1, "ask the safety questions"
 	case w.Decision == "restore":

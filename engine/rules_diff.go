@@ -93,7 +93,11 @@ func DiffRules(older, newer *Engine, dir string, o DiffOptions) (rulediff.Result
 // has the hash of nothing, and says so when it is read.
 func fingerprint(path string) string {
 	sum := sha256.New()
-	for _, p := range []string{path, casefile.LogPath(path)} {
+	log, err := casefile.LogOf(path)
+	if err != nil {
+		fmt.Fprintln(sum, err)
+	}
+	for _, p := range []string{path, log} {
 		if f, err := casefile.Read(p); err == nil {
 			fmt.Fprintf(sum, "%d\x00", len(f.Bytes))
 			sum.Write(f.Bytes)

@@ -17,8 +17,8 @@ import (
 )
 
 // ReadLog reads the log beside a case file, as it stood on the engine's day, and
-// gives it to the case. Lines that cannot be read are in the list; they stop
-// nothing.
+// gives it to the case. Lines that cannot be read are in the list; what they may
+// have said of the body counts as not understood.
 func (e *Engine) ReadLog(c *casefile.Case, path string) (diag.List, error) {
 	log, ds, err := casefile.ReadLog(path, e.vocabulary())
 	if err != nil {
@@ -26,6 +26,13 @@ func (e *Engine) ReadLog(c *casefile.Case, path string) (diag.List, error) {
 	}
 	c.Log = log
 	return ds, nil
+}
+
+// ParseLog gives a case a log that lies elsewhere.
+func (e *Engine) ParseLog(c *casefile.Case, f *source.File) diag.List {
+	log, ds := casefile.ParseLog(f, e.vocabulary())
+	c.Log = log
+	return ds
 }
 
 // Week takes the weekly decision about a case and its log.

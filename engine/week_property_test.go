@@ -36,6 +36,7 @@ func newSeason(t testing.TB, e *Engine, text []byte, seed uint64) *season {
 	s := &season{t: t, e: e, rng: rand.New(rand.NewPCG(seed, 4)), today: time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC)}
 	s.age = 9 + s.rng.IntN(15)
 	s.text = bytes.Replace(text, []byte("age: 19"), fmt.Appendf(nil, "age: %d", s.age), 1)
+	s.text = bytes.Replace(s.text, []byte("screen: {"), []byte("screen: {consent: yes, "), 1)
 	return s
 }
 

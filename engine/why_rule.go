@@ -179,6 +179,9 @@ func (w *explainer) gate(g *rule.Gate) {
 	for _, also := range g.Also {
 		w.line("the house added: %s (%s)", also.Text(), also.Eval(w.f.Facts.Vector))
 	}
+	if g.Unless != nil {
+		w.line("lets pass only where it is known that %s (%s)", g.Unless.Text(), g.Unless.Eval(w.f.Facts.Vector))
+	}
 	if len(g.Needs) > 0 {
 		w.line("holds while any of these is not known: %s", strings.Join(g.Needs, ", "))
 		w.out.Says, w.out.Turn = map[bool]string{true: "holds for this case", false: "does not hold for this case"}[holds], []report.Turn{}

@@ -58,7 +58,8 @@ func (a *app) visit(path, order string) (*ask.Flow, error) {
 	if err != nil {
 		return nil, err
 	}
-	f, ds, err := ask.Open(path, ask.Options{Base: e.Base(), Today: e.Today(), Order: order, Aged: aged(e, path)})
+	aged := a.aged(e, path)
+	f, ds, err := ask.Open(path, ask.Options{Base: e.Base(), Today: e.Today(), Order: order, Aged: aged})
 	if len(ds) > 0 {
 		ds.Write(a.err)
 	}
@@ -75,7 +76,7 @@ func (a *app) visit(path, order string) (*ask.Flow, error) {
 
 // aged lists the answers that the log has made old. A file that cannot be read
 // has none: opening it says what is wrong.
-func aged(e *engine.Engine, path string) []ask.Aged {
+func (a *app) aged(e *engine.Engine, path string) []ask.Aged {
 	file, err := casefile.Read(path)
 	if err != nil {
 		return nil
@@ -84,7 +85,10 @@ func aged(e *engine.Engine, path string) []ask.Aged {
 	if k == nil {
 		return nil
 	}
-	if _, err := e.ReadLog(k, path); err != nil || len(k.Log.Entries) == 0 {
+	if _, err := e.ReadLog(k, path); err != nil {
+		return nil
+	}
+	if a.remember(e, k, path); len(k.Log.Entries) == 0 {
 		return nil
 	}
 	w, err := e.Week(k)
@@ -120,7 +124,7 @@ func (a *app) checklist(f *ask.Flow, plain bool) error {
 	if plain {
 		out, err = ask.Plain(ctx, f, ask.Console{In: a.in, Out: a.out, Err: a.err, Interactive: a.typed()})
 	} else {
-		out, err = ask.Screen(ctx, f, ask.Window{In: a.in, Out: a.out, Err: a.err, Color: !a.noColor})
+		out, err = ask.Screen(ctx, f, ask.Window{In: a.in, Out: a.bare.out, Err: a.err, Color: !a.noColor})
 	}
 	switch {
 	case err != nil:

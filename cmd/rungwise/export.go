@@ -6,13 +6,13 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
 	"rungwise/engine/casefile"
+	"rungwise/engine/diag"
 )
 
 func (a *app) exportCommand() *cobra.Command {
@@ -112,14 +112,17 @@ func (a *app) forgetCommand() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		paths, err := e.FilesOf(args[0], args[1])
+		files, err := e.FilesOf(args[0], args[1])
 		if err != nil {
 			return status{failed, err}
 		}
-		if len(paths) == 0 {
+		if len(files.Paths) == 0 {
 			return status{failed, fmt.Errorf("no file of %s in %s", args[0], args[1])}
 		}
-		return a.forget(args[0], paths, yes)
+		for _, p := range files.Unread {
+			fmt.Fprintf(a.err, "%s cannot be read; by its name, or the code in its text, it is of %s\n", diag.Clean(p), args[0])
+		}
+		return a.forget(args[0], files.Paths, yes)
 	}
 	return c
 }
@@ -127,7 +130,7 @@ func (a *app) forgetCommand() *cobra.Command {
 // forget shows what goes, has it confirmed, and deletes it.
 func (a *app) forget(code string, paths []string, yes bool) error {
 	for _, p := range paths {
-		fmt.Fprintf(a.err, "%s\n", filepath.Clean(p))
+		fmt.Fprintf(a.err, "%s\n", diag.Clean(p))
 	}
 	if !yes {
 		fmt.Fprintf(a.err, "These files go, and nothing brings them back. Type %s to delete them: ", code)

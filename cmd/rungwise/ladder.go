@@ -165,6 +165,9 @@ func (a *app) buildLadder(args []string, f ladderFlags) error {
 	if errors.Is(err, engine.ErrNoThrow) {
 		return status{usage, err}
 	}
+	if errors.Is(err, engine.ErrNoLadder) {
+		return status{attention, err}
+	}
 	if err != nil {
 		return err
 	}

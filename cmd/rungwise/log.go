@@ -1,8 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"slices"
 	"strings"
@@ -28,7 +30,8 @@ type logFlags struct {
 	drills                             []string
 	changed                            bool
 	other, slip, csv                   string
-	cleared                            bool
+	cleared, writing, elseNone         bool
+	by, asked                          string
 	phase, trial, trialEnds            string
 	closing, factor                    string
 	note                               string
@@ -40,6 +43,7 @@ const logExample = `  rungwise log sm-04.yaml --rung flat_lift --speeds "81 82 8
   rungwise log sm-04.yaml --rung flat_lift --speeds - --sore none < numbers.txt
   rungwise log sm-04.yaml --other "game 45 pitches 3 innings"
   rungwise log sm-04.yaml --pain
+  rungwise log sm-04.yaml --cleared --by "physical therapist" --in-writing --day 2026-11-20
   rungwise log sm-04.yaml --correct 7 --rung flat_lift --speeds "81 82" --sore none
   rungwise log sm-04.yaml --decide`
 
@@ -66,7 +70,8 @@ func (a *app) logCommand() *cobra.Command {
 func (f *logFlags) bind(c *cobra.Command) {
 	fl := c.Flags()
 	fl.StringVar(&f.day, "day", "", "the day of the session, such as 2026-11-11 (else today)")
-	fl.StringVar(&f.sore, "sore", "", "none: asked, and no pain, numbness, pop or soreness; else where it is sore: elbow, shoulder, forearm, back, hip, other")
+	fl.StringVar(&f.sore, "sore", "", "none: asked, and no pain, numbness, pop, sudden loss or soreness; else where it is sore, such as elbow, upper_arm or hip")
+	fl.BoolVar(&f.elseNone, "else-none", false, "with --sore and a place: asked, and nothing else is wrong")
 	fl.BoolVar(&f.pain, "pain", false, "throwing hurts")
 	fl.BoolVar(&f.numbness, "numbness", false, "numbness or tingling")
 	fl.BoolVar(&f.pop, "pop", false, "a pop, swelling or locking")
@@ -85,7 +90,10 @@ func (f *logFlags) bind(c *cobra.Command) {
 	fl.StringVar(&f.other, "other", "", "thrown elsewhere: \"game 45 pitches 3 innings\", \"practice 40 throws 10 hard\", \"catching\"")
 	fl.StringVar(&f.slip, "slip", "", "a return slip, pasted; - reads standard input")
 	fl.BoolVar(&f.slipForm, "slip-form", false, "print an empty return slip for the athlete or a parent")
-	fl.BoolVar(&f.cleared, "cleared", false, "a licensed clinician has cleared the athlete to throw")
+	fl.BoolVar(&f.cleared, "cleared", false, "a licensed clinician has cleared the athlete to throw; with --by and --in-writing, and --day where it was not today")
+	fl.StringVar(&f.by, "by", "", "with --cleared: who cleared, such as \"physical therapist\"")
+	fl.BoolVar(&f.writing, "in-writing", false, "with --cleared: it was given in writing")
+	fl.StringVar(&f.asked, "asked", "", "what the athlete answered about a note that may tell of the arm: none, pain, or the place")
 	fl.StringVar(&f.phase, "phase", "", "the part of the year from now on: velocity, mound, season, time_off")
 	fl.StringVar(&f.trial, "trial", "", "put a drill on trial: \"rock_and_go until 2026-12-09\"")
 	fl.StringVar(&f.trialEnds, "trial-ends", "", "end a trial: \"rock_and_go keep\" or \"rock_and_go drop\"")
@@ -132,7 +140,7 @@ func (a *app) log(path string, f logFlags) error {
 	}
 	last := 0
 	for _, x := range entries {
-		if last, err = a.append(path, k, x); err != nil {
+		if last, err = a.append(k, x); err != nil {
 			return err
 		}
 	}
@@ -141,12 +149,12 @@ func (a *app) log(path string, f logFlags) error {
 			return status{failed, err}
 		}
 	}
-	return a.afterLog(e, k, path, last, f)
+	return a.afterLog(e, k, last, f)
 }
 
 // append writes one entry and says so.
-func (a *app) append(path string, k *casefile.Case, x casefile.Entry) (int, error) {
-	written, err := casefile.AppendEntry(casefile.LogPath(path), x)
+func (a *app) append(k *casefile.Case, x casefile.Entry) (int, error) {
+	written, err := casefile.AppendEntry(k.Log.Path, x)
 	if errors.Is(err, casefile.ErrEntry) {
 		return 0, status{usage, err}
 	}
@@ -159,15 +167,20 @@ func (a *app) append(path string, k *casefile.Case, x casefile.Entry) (int, erro
 
 // afterLog prints the weekly decision where it is due, and keeps it. Where
 // throwing is to stop, nothing else is printed.
-func (a *app) afterLog(e *engine.Engine, k *casefile.Case, path string, entry int, f logFlags) error {
+func (a *app) afterLog(e *engine.Engine, k *casefile.Case, entry int, f logFlags) error {
 	w, err := e.Week(k)
 	if err != nil {
 		return err
 	}
 	stop := w.Decision == "stop" || w.Decision == "not_asked"
 	show := stop || f.decide || w.Due.Now
+	if x, lost := e.LostSpeed(k, w); lost {
+		if _, err := a.append(k, x); err != nil {
+			return err
+		}
+	}
 	if show && !stop {
-		if err := a.keepDecision(e, k, path, w); err != nil {
+		if err := a.keepDecision(e, k, w); err != nil {
 			return err
 		}
 	}
@@ -187,7 +200,7 @@ func (a *app) afterLog(e *engine.Engine, k *casefile.Case, path string, entry in
 }
 
 // keepDecision logs a decision, once a day.
-func (a *app) keepDecision(e *engine.Engine, k *casefile.Case, path string, w *report.Week) error {
+func (a *app) keepDecision(e *engine.Engine, k *casefile.Case, w *report.Week) error {
 	if len(k.Log.Of(casefile.LogSession)) == 0 {
 		return nil
 	}
@@ -195,22 +208,34 @@ func (a *app) keepDecision(e *engine.Engine, k *casefile.Case, path string, w *r
 		return nil
 	}
 	today := e.Today().Format(time.DateOnly)
-	_, err := casefile.AppendEntry(casefile.LogPath(path), casefile.Entry{Entered: today, On: today, What: casefile.LogDecision, Decision: w.Decision, Rung: w.Rung, To: w.To})
+	_, err := casefile.AppendEntry(k.Log.Path, casefile.Entry{Entered: today, On: today, What: casefile.LogDecision, Decision: w.Decision, Rung: w.Rung, To: w.To})
 	if err != nil {
 		return status{failed, err}
 	}
 	return nil
 }
 
-// listLog prints the entries in force, a line each.
+// listLog prints the entries, a line each; what a later one corrected or took
+// back stays in the list, since what it complained of stays in force.
 func (a *app) listLog(k *casefile.Case) error {
 	if a.json {
 		return render.JSON(a.out, k.Log)
 	}
-	for _, e := range k.Log.Entries {
-		if _, err := fmt.Fprintf(a.out, "%4d  %s  %s\n", e.ID, e.On, render.Line(entryWords(e))); err != nil {
+	all := slices.Concat(k.Log.Entries, k.Log.Withdrawn)
+	slices.SortStableFunc(all, func(x, y casefile.Entry) int {
+		return cmp.Or(strings.Compare(x.On, y.On), cmp.Compare(x.ID, y.ID))
+	})
+	for _, e := range all {
+		words := entryWords(e)
+		if slices.ContainsFunc(k.Log.Withdrawn, func(w casefile.Entry) bool { return w.ID == e.ID }) {
+			words = "taken back: " + words
+		}
+		if _, err := fmt.Fprintf(a.out, "%4d  %s  %s\n", e.ID, e.On, render.Line(words)); err != nil {
 			return err
 		}
+	}
+	for _, n := range k.Log.Bad {
+		fmt.Fprintf(a.out, "      line %d cannot be read\n", n)
 	}
 	if k.Log.Later > 0 {
 		fmt.Fprintf(a.err, "%d later entr%s left out: they were written down after %s\n", k.Log.Later, map[bool]string{true: "y", false: "ies"}[k.Log.Later == 1], a.on)
@@ -242,9 +267,12 @@ func entryWords(e casefile.Entry) string {
 	add(e.To != "", "to %s", e.To)
 	add(e.Outcome != "", "%s", e.Outcome)
 	add(e.Factor != "", "%s", e.Factor)
-	if words, stops := e.Health.Stops(); stops {
-		out = append(out, words)
+	add(e.Health.Complaint() != "", "%s", e.Health.Complaint())
+	for _, id := range slices.Sorted(maps.Keys(e.Answers)) {
+		add(true, "%s %s", id, e.Answers[id])
 	}
+	add(e.Unread != "", "not understood: %s", e.Unread)
+	add(e.By != "", "by %s, in writing", e.By)
 	add(e.Corrects > 0, "in the place of entry %d", e.Corrects)
 	add(e.Note != "", "%s", e.Note)
 	return strings.Join(out, ", ")

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"errors"
 	"fmt"
 	"io"
@@ -82,9 +83,12 @@ func (a *app) fromFlags(e *engine.Engine, k *casefile.Case, f logFlags) ([]casef
 		}
 		return []casefile.Entry{x}, err
 	case f.slip != "":
-		return a.slip(k, f.slip)
+		return a.slip(e, k, f.slip)
 	case f.cleared:
-		return []casefile.Entry{{What: casefile.LogClearance}}, nil
+		if f.by == "" || !f.writing {
+			return nil, errors.New("a clearance says who gave it and that it is in writing: add --by \"physician\" (or physical therapist, athletic trainer) and --in-writing, and --day with the day on it")
+		}
+		return []casefile.Entry{{What: casefile.LogClearance, By: f.by, Writing: true}}, nil
 	case f.phase != "":
 		return []casefile.Entry{{What: casefile.LogPhase, Phase: f.phase}}, nil
 	case f.trial != "":
@@ -110,10 +114,17 @@ func (a *app) complete(e *engine.Engine, k *casefile.Case, f logFlags, x *casefi
 		x.On = f.day
 	}
 	if day, err := time.Parse(time.DateOnly, x.On); err != nil || day.After(e.Today()) {
-		return status{usage, fmt.Errorf("%q is no day up to today, such as %s", x.On, today)}
+		if x.Health.Complaint() == "" && x.Unread == "" {
+			return status{usage, fmt.Errorf("%q is no day up to today, such as %s", x.On, today)}
+		}
+		fmt.Fprintf(a.err, "%q is no day up to today: what is wrong with the arm is logged for today\n", diag.Clean(x.On))
+		x.On = today
 	}
 	if f.note != "" {
 		x.Note = f.note
+	}
+	if err := a.askAbout(e, f, x); err != nil {
+		return err
 	}
 	if f.correct > 0 {
 		x.Corrects = f.correct
@@ -137,16 +148,27 @@ func known(log *casefile.Log, id int) bool {
 }
 
 // session makes the entries of a session. The safety answer comes first: without
-// it nothing is logged, and with a bad one the throws are logged beside it.
+// it nothing is logged, and with a bad one the throws are logged beside it, or
+// without them where they cannot be read.
 func (a *app) session(e *engine.Engine, k *casefile.Case, f logFlags) ([]casefile.Entry, error) {
-	h, err := f.health()
+	h, err := f.health(e.Places())
 	if err != nil {
 		return nil, err
 	}
+	out, err := a.thrown(e, k, f, h)
+	if err != nil && h.Complaint() != "" {
+		fmt.Fprintf(a.err, "%s; what is wrong with the arm is logged without the throws\n", diag.Clean(err.Error()))
+		return []casefile.Entry{{What: casefile.LogSession, Health: h}}, nil
+	}
+	return out, err
+}
+
+func (a *app) thrown(e *engine.Engine, k *casefile.Case, f logFlags, h *casefile.Health) ([]casefile.Entry, error) {
 	if f.csv != "" {
 		return a.fromCSV(e, k, f, h)
 	}
 	x := casefile.Entry{What: casefile.LogSession, Health: h, Effort: f.effort, Throws: f.throws, High: f.high, Changed: f.changed}
+	var err error
 	if x.Rung, err = throwID(e, f.rung); err != nil {
 		return nil, err
 	}
@@ -162,14 +184,16 @@ func (a *app) session(e *engine.Engine, k *casefile.Case, f logFlags) ([]casefil
 	return []casefile.Entry{x}, nil
 }
 
-func (f logFlags) health() (*casefile.Health, error) {
+func (f logFlags) health(places []string) (*casefile.Health, error) {
 	h := &casefile.Health{}
 	if f.sore != "" {
-		place, err := casefile.SoreAt(f.sore)
+		place, err := casefile.SoreAt(f.sore, places)
 		if err != nil {
 			return nil, err
 		}
-		h = &casefile.Health{Pain: "no", Numbness: "no", Pop: "no", SuddenLoss: "no", Sore: place}
+		if h.Sore = place; place == "none" || f.elseNone {
+			h = &casefile.Health{Pain: "no", Numbness: "no", Pop: "no", SuddenLoss: "no", Sore: place}
+		}
 	}
 	for _, x := range []struct {
 		yes  bool
@@ -283,22 +307,69 @@ func drilled(e *engine.Engine, list []string) ([]casefile.Drilled, error) {
 	return out, nil
 }
 
-// slip reads a return slip. One that names another athlete is refused.
-func (a *app) slip(k *casefile.Case, text string) ([]casefile.Entry, error) {
+// askAbout puts the question that a note with an alarming word raises. Where
+// nobody is there to answer, the entry is kept as it is and counts as not
+// understood.
+func (a *app) askAbout(e *engine.Engine, f logFlags, x *casefile.Entry) error {
+	word, asked := e.Alarming(x.Note), f.asked
+	if word == "" && asked == "" {
+		return nil
+	}
+	if x.Health == nil {
+		x.Health = &casefile.Health{}
+	}
+	take := func(text string) error {
+		if strings.EqualFold(text, "pain") {
+			x.Health.Pain, x.Asked = "yes", "pain"
+			return nil
+		}
+		place, err := casefile.SoreAt(text, e.Places())
+		if err != nil {
+			return err
+		}
+		if x.Asked = place; place != "none" {
+			x.Health.Sore = place
+		}
+		return nil
+	}
+	switch {
+	case asked != "":
+		if err := take(asked); err != nil {
+			return status{usage, err}
+		}
+		return nil
+	case a.interactive():
+		q := asker{a, bufio.NewScanner(a.in)}
+		return q.ask(fmt.Sprintf("The note says %q. Pain? (none, pain, or where)", word), false, take)
+	}
+	fmt.Fprintf(a.err, "the note says %q, and nobody said what that means: ask the athlete, then log it with --asked none, --asked pain, or --asked and the place; until somebody has asked, no throw is printed\n", word)
+	return nil
+}
+
+// slip reads a return slip. One that names another athlete is refused, and so is
+// one with a health question left blank; what complains, or may, is kept.
+func (a *app) slip(e *engine.Engine, k *casefile.Case, text string) ([]casefile.Entry, error) {
 	if text == "-" {
 		var err error
 		if text, err = a.pasted(); err != nil {
 			return nil, err
 		}
 	}
-	x, code, err := casefile.ReadSlip(text)
-	if err != nil {
-		return nil, err
+	s := e.ReadSlip(text)
+	if s.Code != "" && !strings.EqualFold(s.Code, k.Code) {
+		return nil, fmt.Errorf("the slip is of %s, and this is the file of %s", s.Code, k.Code)
 	}
-	if code != "" && !strings.EqualFold(code, k.Code) {
-		return nil, fmt.Errorf("the slip is of %s, and this is the file of %s", code, k.Code)
+	open := s.Health.Open()
+	switch {
+	case s.Unread != "":
+		fmt.Fprintf(a.err, "%q on the slip is not understood and may speak of the arm: it is logged as it stands, and until somebody has asked the athlete no throw is printed\n", diag.Clean(s.Unread))
+	case s.Health.Complaint() != "":
+	case len(s.Odd) > 0:
+		return nil, fmt.Errorf("%q on the slip is not understood; nothing was logged", strings.Join(s.Odd, "; "))
+	case len(open) > 0:
+		return nil, fmt.Errorf("the slip leaves these blank: %s; nothing was logged: ask, and send it again", strings.Join(open, ", "))
 	}
-	return []casefile.Entry{x}, nil
+	return []casefile.Entry{s.Entry}, nil
 }
 
 func trial(e *engine.Engine, text string) ([]casefile.Entry, error) {

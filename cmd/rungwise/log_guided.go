@@ -76,15 +76,15 @@ func (a *app) askSession(e *engine.Engine, k *casefile.Case) ([]casefile.Entry, 
 			return []casefile.Entry{x}, nil
 		}
 	}
-	err := q.ask("Sore anywhere? ("+strings.Join(casefile.SorePlaces(), ", ")+")", false, func(text string) (err error) {
-		h.Sore, err = casefile.SoreAt(text)
+	err := q.ask("Sore anywhere? ("+strings.Join(e.Places(), ", ")+")", false, func(text string) (err error) {
+		h.Sore, err = casefile.SoreAt(text, e.Places())
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	if _, stops := h.Stops(); stops {
-		return []casefile.Entry{x}, nil
+	if stops, err := e.Refers(k, h); err != nil || stops {
+		return []casefile.Entry{x}, err
 	}
 	if err := q.throws(e, &x); err != nil {
 		return nil, err

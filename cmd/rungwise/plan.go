@@ -44,6 +44,9 @@ func (a *app) planCommand() *cobra.Command {
 		if err != nil {
 			return err
 		}
+		if today := e.Today().Format(time.DateOnly); f.start != "" && f.start < today {
+			return status{usage, fmt.Errorf("--start %s lies before today, %s: days gone by cannot be planned", f.start, today)}
+		}
 		if o.Phase == "" {
 			o.Phase = e.Phase(k)
 		}

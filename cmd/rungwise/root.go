@@ -56,56 +56,73 @@ func (s status) Unwrap() error { return s.err }
 // run has come.
 type app struct {
 	world
+	bare    world // in is the same; out and err as they are, for what is drawn
 	house   string
 	json    bool
 	width   int
 	noColor bool
 	on      string
-	running bool // the flags were understood: from here an error is no usage error
+	logFile string // beside a case on the standard input
+	running bool   // the flags were understood: from here an error is no usage error
 }
 
 // run is the whole program, given a world; it returns the exit status.
 func run(w world) int {
-	a := &app{world: w}
+	a := &app{world: w, bare: w}
+	out, errs := diag.NewWriter(w.out), diag.NewWriter(w.err)
+	a.out, a.err = out, errs
 	root := a.root()
+	root.PersistentPreRun = func(*cobra.Command, []string) {
+		if a.running = true; a.json {
+			out.JSON()
+		}
+	}
 	root.SetArgs(w.args)
 	root.SetIn(w.in)
-	root.SetOut(w.out)
-	root.SetErr(w.err)
+	root.SetOut(out)
+	root.SetErr(errs)
 	err := root.Execute()
+	if last := out.Flush(); err == nil {
+		err = last
+	}
+	return a.end(err)
+}
+
+// end tells what went wrong, and how the program ends.
+func (a *app) end(err error) int {
 	var s status
 	switch {
 	case err == nil:
 		return done
 	case errors.As(err, &s):
 		if s.err != nil {
-			fmt.Fprintf(w.err, "rungwise: %s\n", diag.Clean(s.err.Error()))
+			fmt.Fprintf(a.err, "rungwise: %s\n", s.err)
 		}
 		return s.code
 	case !a.running:
-		fmt.Fprintf(w.err, "rungwise: %s\nhelp: `rungwise help` lists the commands, `rungwise COMMAND --help` its flags\n", diag.Clean(err.Error()))
+		fmt.Fprintf(a.err, "rungwise: %s\nhelp: `rungwise help` lists the commands, `rungwise COMMAND --help` its flags\n", err)
 		return usage
 	}
-	fmt.Fprintf(w.err, "rungwise: %s\n", diag.Clean(err.Error()))
+	fmt.Fprintf(a.err, "rungwise: %s\n", err)
 	return failed
 }
 
 func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
-		Use:              "rungwise",
-		Short:            "find where a good throw is lost on the way to the mound, and what to do about it",
-		Long:             long,
-		SilenceUsage:     true,
-		SilenceErrors:    true,
-		PersistentPreRun: func(*cobra.Command, []string) { a.running = true },
+		Use:           "rungwise",
+		Short:         "find where a good throw is lost on the way to the mound, and what to do about it",
+		Long:          long,
+		SilenceUsage:  true,
+		SilenceErrors: true,
 	}
 	f := root.PersistentFlags()
 	f.StringVar(&a.house, "house", "", "folder of house rules (else RUNGWISE_HOUSE, else house/ beside the case)")
 	f.BoolVar(&a.json, "json", false, "print the record as JSON")
 	f.IntVar(&a.width, "width", 0, "width of the text in columns (else that of the terminal)")
 	f.BoolVar(&a.noColor, "no-color", false, "no colour (NO_COLOR does the same)")
+	f.StringVar(&a.logFile, "log", "", "the log of a case that is read from the standard input")
 	f.StringVar(&a.on, "on", "", "the day that stands for today, such as 2026-11-09")
-	root.AddCommand(a.demoCommand(), a.newCommand(), a.askCommand(), a.ladderCommand(), a.triageCommand(), a.planCommand(), a.whyCommand(), a.measureCommand(), a.agreeCommand(), a.rulesCommand(), a.logCommand(), a.rosterCommand(), a.reviewCommand(), a.exportCommand(), a.forgetCommand())
+	root.AddCommand(a.demoCommand(), a.newCommand(), a.askCommand(), a.ladderCommand(), a.triageCommand(), a.planCommand(), a.whyCommand(), a.measureCommand(), a.agreeCommand(), a.rulesCommand(), a.logCommand(), a.rosterCommand(), a.reviewCommand(), a.exportCommand(), a.forgetCommand(), a.licencesCommand())
 	return root
 }
 
@@ -197,7 +214,7 @@ func (a *app) readCase(path string) (*engine.Engine, *casefile.Case, error) {
 		return nil, nil, status{attention, nil}
 	}
 	if path == "-" {
-		return e, c, nil
+		return e, c, a.readLogOfInput(e, c)
 	}
 	ds, err = e.ReadLog(c, path)
 	if err != nil {
@@ -206,13 +223,43 @@ func (a *app) readCase(path string) (*engine.Engine, *casefile.Case, error) {
 	if len(ds) > 0 {
 		ds.Write(a.err)
 	}
+	a.remember(e, c, path)
 	return e, c, nil
+}
+
+// readLogOfInput reads the log that --log names beside a case on the standard
+// input. Without one nobody knows what was logged.
+func (a *app) readLogOfInput(e *engine.Engine, c *casefile.Case) error {
+	if a.logFile == "" {
+		c.Log = casefile.NoLog("standard input has no log beside it; name the log with --log FILE")
+		return nil
+	}
+	f, err := casefile.Read(a.logFile)
+	if err != nil {
+		return status{failed, err}
+	}
+	ds := e.ParseLog(c, f)
+	ds.Write(a.err)
+	return nil
+}
+
+// remember logs what the case file says of the body, so that it cannot be typed
+// over. Where it cannot be written it is said, and holds on this run all the
+// same.
+func (a *app) remember(e *engine.Engine, c *casefile.Case, path string) {
+	written, err := e.Remember(c, path)
+	for _, x := range written {
+		fmt.Fprintf(a.err, "logged as entry %d of %s: what the case file says of the body\n", x.ID, c.Code)
+	}
+	if err != nil {
+		fmt.Fprintf(a.err, "what the case file says of the body could not be logged: %s\n", diag.Clean(err.Error()))
+	}
 }
 
 // terminal reports whether the output is a terminal that understands styles,
 // and its width.
 func (a *app) terminal() (yes bool, width int) {
-	f, ok := a.out.(*os.File)
+	f, ok := a.bare.out.(*os.File)
 	if !ok || !term.IsTerminal(f.Fd()) {
 		return false, 80
 	}

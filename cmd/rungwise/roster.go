@@ -114,7 +114,7 @@ func build() string {
 // bar draws how far a long run has come, on the error stream and on a terminal
 // only; nil elsewhere.
 func (a *app) bar() func(done, total int) {
-	f, ok := a.err.(*os.File)
+	f, ok := a.bare.err.(*os.File)
 	if !ok || !term.IsTerminal(f.Fd()) {
 		return nil
 	}
@@ -126,9 +126,9 @@ func (a *app) bar() func(done, total int) {
 			return
 		}
 		last = at
-		fmt.Fprintf(a.err, "\r[%s%s] %d of %d", strings.Repeat("#", at), strings.Repeat(" ", wide-at), done, total)
+		fmt.Fprintf(f, "\r[%s%s] %d of %d", strings.Repeat("#", at), strings.Repeat(" ", wide-at), done, total)
 		if done == total {
-			fmt.Fprint(a.err, "\r"+strings.Repeat(" ", wide+24)+"\r")
+			fmt.Fprint(f, "\r"+strings.Repeat(" ", wide+24)+"\r")
 		}
 	}
 }

@@ -16,8 +16,14 @@ import (
 // call runs the program in this process, as typed, with an empty input.
 func call(t *testing.T, args ...string) (status int, out, err string) {
 	t.Helper()
+	return callWith(t, "", args...)
+}
+
+// callWith is call with something on the standard input.
+func callWith(t *testing.T, in string, args ...string) (status int, out, err string) {
+	t.Helper()
 	var o, e bytes.Buffer
-	code := run(world{args: args, in: strings.NewReader(""), out: &o, err: &e, env: func(string) string { return "" },
+	code := run(world{args: args, in: strings.NewReader(in), out: &o, err: &e, env: func(string) string { return "" },
 		now: func() time.Time { return time.Date(2026, 11, 10, 9, 0, 0, 0, time.UTC) }})
 	return code, o.String(), e.String()
 }
@@ -43,12 +49,12 @@ func TestReferredCasesPrintNoThrow(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, screen := range []string{
-		"{pain: pain, numbness: no, pop: no, sudden_loss: no, surgery: none}",
-		"{pain: soreness, where: elbow, numbness: no, pop: no, sudden_loss: no, surgery: none}",
-		"{pain: none, numbness: yes, pop: no, sudden_loss: no, surgery: none}",
-		"{pain: none, numbness: no, pop: no, sudden_loss: yes, surgery: none}",
-		"{pain: none, numbness: no, pop: no, sudden_loss: no, surgery: not_cleared}",
-		"{pain: none, numbness: no, pop: no, surgery: none}",
+		"{pain: pain, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: none}",
+		"{pain: soreness, where: elbow, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: none}",
+		"{pain: none, numbness: yes, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: none}",
+		"{pain: none, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: yes, surgery: none}",
+		"{pain: none, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, sudden_loss: no, surgery: not_cleared}",
+		"{pain: none, numbness: no, pop: no, night_pain: no, arm_colour: no, concussion: none, heart: no, surgery: none}",
 	} {
 		t.Run(screen, func(t *testing.T) {
 			dir := t.TempDir()

@@ -25,7 +25,7 @@ func (a *app) options(e *engine.Engine) render.Options {
 // print shows Markdown: styled on a terminal, as it is in a pipe.
 func (a *app) print(markdown string) error {
 	if yes, _ := a.terminal(); yes {
-		return render.Terminal(a.out, markdown, a.columns(), !a.noColor)
+		return render.Terminal(a.bare.out, markdown, a.columns(), !a.noColor)
 	}
 	_, err := fmt.Fprint(a.out, markdown)
 	return err

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"rungwise/engine/casefile"
+	"rungwise/engine/source"
 	"rungwise/engine/unit"
 )
 
@@ -167,7 +168,7 @@ func (f *Flow) loadItems() []item {
 		}
 		return strings.Join(out, " "), ""
 	}
-	weeks.read = func(_ *Flow, shown Question, r Reply) (change, error) { return readWeeks(shown, r.Text) }
+	weeks.read = func(f *Flow, shown Question, r Reply) (change, error) { return readWeeks(shown, r.Text, f.vocab.Today) }
 	last := dateItem([]string{"load", "last_high_effort"}, Athlete, "last hard throws", "When were the last throws above 85 % effort?",
 		"Before today's ladder, if there was one. It decides when hard throws may come again.",
 		func(c *casefile.Case) time.Time { return c.Load.LastHighEffort })
@@ -176,7 +177,9 @@ func (f *Flow) loadItems() []item {
 
 var weekPattern = regexp.MustCompile(`^(\d{1,4})(?:/(\d{1,4}))?$`)
 
-func readWeeks(shown Question, text string) (change, error) {
+// readWeeks reads the last weeks. They end on the day before they are asked for, which is written beside them: without
+// it a week would stay the last one for good.
+func readWeeks(shown Question, text string, today time.Time) (change, error) {
 	var entries, said []string
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == ';' || r == '\t' || r == '\n' }) {
 		m := weekPattern.FindStringSubmatch(word)
@@ -194,5 +197,11 @@ func readWeeks(shown Question, text string) (change, error) {
 	if len(entries) == 0 {
 		return change{}, refuse("it takes "+shown.Typed, "nothing was answered")
 	}
-	return change{apply: set([]string{"load", "weeks"}, "["+strings.Join(entries, ", ")+"]"), words: strings.Join(said, " ")}, nil
+	return change{words: strings.Join(said, " "), apply: func(file *source.File) ([]byte, error) {
+		out, err := set([]string{"load", "weeks"}, "["+strings.Join(entries, ", ")+"]")(file)
+		if err != nil || today.IsZero() {
+			return out, err
+		}
+		return set([]string{"load", "weeks_until"}, today.AddDate(0, 0, -1).Format(time.DateOnly))(source.New(file.Path, out))
+	}}, nil
 }

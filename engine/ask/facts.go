@@ -2,11 +2,15 @@ package ask
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"time"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
 	"rungwise/engine/fact"
+	"rungwise/engine/rule"
+	"rungwise/engine/source"
 	"rungwise/engine/unit"
 )
 
@@ -21,7 +25,6 @@ const (
 // asked makes an item of a question about the athlete.
 func asked(q checklist.Question) item {
 	it := item{topic: q.ID, Question: Question{ID: q.Name(), Section: sectionOf(q), Title: q.Title, Ask: q.Ask, Help: q.Help, Seconds: quick}}
-	it.Must = it.Section == Safety
 	switch {
 	case q.YesNo:
 		it.Options = []Option{{Key: "1", ID: "yes", Label: "yes"}, {Key: "2", ID: "no", Label: "no"}}
@@ -42,7 +45,20 @@ func asked(q checklist.Question) item {
 		}
 		return q.Label(value), value
 	}
-	it.read = func(_ *Flow, shown Question, r Reply) (change, error) { return readFact(q, shown, r) }
+	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
+		ch, err := readFact(q, shown, r)
+		if ch.apply != nil && ofScreen(q.Name()) && len(f.c.Screen()) == 0 {
+			answer := ch.apply
+			ch.apply = func(file *source.File) ([]byte, error) { // the first answer dates them
+				data, err := answer(file)
+				if err != nil {
+					return nil, err
+				}
+				return source.New(file.Path, data).Set([]string{screenGroup, "on"}, f.vocab.Today.Format(time.DateOnly))
+			}
+		}
+		return ch, err
+	}
 	return it
 }
 
@@ -88,31 +104,111 @@ func faulty(err error) error {
 	return refuse("", "%s", err)
 }
 
-// safety returns the first safety question that is open, and whether there is
-// one.
+// safety returns the safety question to put now, and whether there is one: the
+// first that is open, else one whose answer does not fit the others.
 func (f *Flow) safety() (string, bool) {
 	for _, it := range f.safetyItems() {
-		if now, _ := it.stands(f.c); now == "" {
-			return it.ID, true
+		if now, _ := it.stands(f.c); now == "" && !f.skipped[it.ID] {
+			return f.before(it.ID), true
 		}
 	}
-	return "", false
+	id := f.unsafe()
+	return id, id != ""
 }
 
-// safetyItems lists the safety questions. Where it hurts is asked only of those
-// who say that something does.
+// before returns the question to put before a safety question: one that may
+// spare the athlete it, such as the age before a parent's consent.
+func (f *Flow) before(id string) string {
+	for _, g := range f.base.Gates {
+		if g.Unless == nil || !slices.Contains(g.Needs, id) || g.Unless.Eval(f.facts.Vector) != fact.Unknown {
+			continue
+		}
+		for _, slot := range g.Unless.Reads() {
+			name := f.base.Catalogue.At(slot).Name
+			if _, told := f.c.Answer(name); !told && !f.skipped[name] && !f.base.Catalogue.At(slot).Constant {
+				return name
+			}
+		}
+	}
+	return id
+}
+
+// refused reports whether the answers end the visit: one belongs to a clinician,
+// or what was answered on this visit keeps the safety screen shut.
+func (f *Flow) refused() bool {
+	g := f.gate()
+	return g != nil && (g.Verdict == rule.Refer || f.shuts(g) && f.unsafe() == "")
+}
+
+// unsafe returns the safety question to put again because its answer, as it
+// stands in the file, keeps the screen shut; "" where there is none, or all of
+// it was answered on this visit.
+func (f *Flow) unsafe() string {
+	g := f.gate()
+	if g == nil || !f.shuts(g) {
+		return ""
+	}
+	for _, name := range f.reads(g) {
+		if _, ok := f.c.Answer(name); ok && f.screened[strings.TrimPrefix(name, screenGroup+".")] == "" {
+			return name
+		}
+	}
+	return ""
+}
+
+// shuts reports a gate that keeps the safety screen shut though nothing that it
+// needs is open.
+func (f *Flow) shuts(g *rule.Gate) bool {
+	return g.Verdict == rule.NotEnough && len(g.Needs) == 0 && len(f.reads(g)) > 0
+}
+
+// reads lists the safety questions that a gate's condition reads, in the order
+// in which they are asked.
+func (f *Flow) reads(g *rule.Gate) []string {
+	var out []string
+	for _, q := range f.base.Checklist.Questions {
+		slot, _ := f.base.Catalogue.Slot(q.Name())
+		if sectionOf(q) == Safety && g.When != nil && slices.Contains(g.When.Reads(), slot) {
+			out = append(out, q.Name())
+		}
+	}
+	return out
+}
+
+// safetyItems lists the safety questions that this athlete is asked.
 func (f *Flow) safetyItems() []item {
 	var out []item
 	for _, q := range f.base.Checklist.Questions {
 		if sectionOf(q) != Safety {
 			continue
 		}
-		if pain, told := f.c.Answer("screen.pain"); q.Name() == "screen.where" && (!told || pain == "none") {
+		needed, must := f.needed(q)
+		if !needed {
 			continue
 		}
-		out = append(out, asked(q))
+		it := f.screenItem(q)
+		it.Must = must
+		out = append(out, it)
 	}
 	return out
+}
+
+// needed reports whether a safety question is put to this athlete, and whether
+// it cannot be left open. A question that gates wait for only in some cases is
+// put where one of them does; one that no gate waits for may be left open.
+func (f *Flow) needed(q checklist.Question) (put, must bool) {
+	put = true
+	for i := range f.base.Gates {
+		g := &f.base.Gates[i]
+		if g.Verdict != rule.NotEnough || !slices.Contains(g.Needs, q.Name()) {
+			continue
+		}
+		if g.Applies(f.asGiven()) {
+			return true, true
+		}
+		put = false
+	}
+	return put, false
 }
 
 // throwAnswers lists throws as options.

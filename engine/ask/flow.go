@@ -70,7 +70,10 @@ type Flow struct {
 	past    []string        // questions shown before, oldest first
 	ahead   []string        // questions to come to again after going back, nearest last
 	skipped map[string]bool // left open on this visit
-	log     *casefile.Log   // as it stood when the file was opened
+	log     *casefile.Log   // as it stands, with what was answered on this visit
+
+	screened map[string]string // safety questions answered on this visit
+
 	aged    map[string]bool // looks to ask again, by question
 	again   map[string]bool // to be looked at on another clip
 	looked  map[string]bool // was, on this visit
@@ -94,7 +97,7 @@ func Open(path string, o Options) (*Flow, diag.List, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{}, looked: map[string]bool{}, aged: map[string]bool{}}
+	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{}, looked: map[string]bool{}, aged: map[string]bool{}, screened: map[string]string{}}
 	for _, a := range o.Aged {
 		f.aged[lookID(a.Checkpoint, a.Throw)] = true
 	}
@@ -344,7 +347,7 @@ func (f *Flow) Keep() error {
 	if f.state != Asking || !ok {
 		return nil
 	}
-	if now, _ := it.stands(f.c); now == "" {
+	if now, _ := it.stands(f.c); now == "" || it.Must && f.now == f.unsafe() {
 		if it.Must {
 			return refuse("", "the safety questions come first: answer it, or leave and come back")
 		}
@@ -380,7 +383,7 @@ func (f *Flow) Jump(id string) error {
 	if err != nil {
 		return err
 	}
-	if open, ok := f.safety(); ok && !it.Must && open != it.ID {
+	if open, ok := f.safety(); ok && it.Section != Safety && open != it.ID {
 		return refuse("", "the safety questions come first")
 	}
 	if f.state == Asking && f.now != it.ID {

@@ -188,13 +188,21 @@ func TestSafetyComesFirst(t *testing.T) {
 	if p := f.Panel(); p.Says != "" || len(p.Leading) > 0 {
 		t.Errorf("before the safety questions the panel says %+v", p)
 	}
-	for _, want := range []string{"screen.pain", "screen.numbness", "screen.pop", "screen.sudden_loss", "screen.surgery"} {
-		if got := f.Question().ID; got != want {
-			t.Fatalf("got %s, want %s", got, want)
+	for _, want := range []string{"pain", "night_pain", "numbness", "arm_colour", "pop", "sudden_loss", "surgery", "concussion", "heart", "illness", "skin", "age", "consent"} {
+		q := f.Question()
+		if _, id, _ := strings.Cut(q.ID, "."); id != want {
+			t.Fatalf("got %s, want %s", q.ID, want)
 		}
-		if _, err := f.Answer(Reply{Text: map[bool]string{true: "1", false: "2"}[want == "screen.pain" || want == "screen.surgery"]}); err != nil {
-			t.Fatal(err)
+		text := "no"
+		switch want {
+		case "pain", "surgery", "concussion":
+			text = "none"
+		case "age":
+			text = "15"
+		case "consent":
+			text = "yes"
 		}
+		mustAnswer(t, f, text)
 	}
 	if got := f.Question().Section; got != Athlete {
 		t.Errorf("after the safety questions comes %q", got)
@@ -205,8 +213,11 @@ func TestSafetyComesFirst(t *testing.T) {
 // slip can be mended.
 func TestAnAnswerThatRefersEnds(t *testing.T) {
 	for _, answers := range [][]string{
-		{"pain"}, {"soreness", "elbow"}, {"soreness", "shoulder"}, {"none", "yes"}, {"none", "no", "yes"},
-		{"none", "no", "no", "yes"}, {"none", "no", "no", "no", "not_cleared"},
+		{"pain"}, {"soreness", "elbow"}, {"soreness", "shoulder"}, {"soreness", "upper_arm"}, {"soreness", "hand"}, {"soreness", "back"},
+		{"none", "yes"}, {"none", "no", "yes"}, {"none", "no", "no", "yes"}, {"none", "no", "no", "no", "yes"}, {"none", "no", "no", "no", "no", "yes"},
+		{"none", "no", "no", "no", "no", "no", "not_cleared"}, {"none", "no", "no", "no", "no", "no", "cleared", "nobody_in_writing"},
+		{"none", "no", "no", "no", "no", "no", "none", "not_cleared"}, {"none", "no", "no", "no", "no", "no", "none", "none", "yes"},
+		{"none", "no", "no", "no", "no", "no", "none", "none", "no", "yes"}, {"none", "no", "no", "no", "no", "no", "none", "none", "no", "no", "yes"},
 	} {
 		t.Run(strings.Join(answers, " "), func(t *testing.T) {
 			f := fresh(t, empty, Telling)
@@ -241,13 +252,13 @@ func TestBackShowsWhatWasSaved(t *testing.T) {
 		}
 	}
 	q := f.Question()
-	if q.ID != "screen.numbness" || q.Saved != "no" || q.SavedID != "no" {
+	if q.ID != "screen.night_pain" || q.Saved != "no" || q.SavedID != "no" {
 		t.Fatalf("got %+v", q)
 	}
 	if err := f.Keep(); err != nil {
 		t.Fatal(err)
 	}
-	if got := f.Question().ID; got != "screen.pop" {
+	if got := f.Question().ID; got != "screen.numbness" {
 		t.Errorf("keeping leads to %s", got)
 	}
 	f.Back()
@@ -314,9 +325,10 @@ func TestWrongAnswersAreRefusedKindly(t *testing.T) {
 	bad("4", "1 (nothing)")
 	bad("", "nothing was answered")
 	bad("\x1b[31mred", "is no answer")
-	mustAnswer(t, f, "1", "2", "2", "2", "1")
+	mustAnswer(t, f, "1", "2", "2", "2", "2", "2", "1", "1", "2", "2", "2")
 	bad("190", "lies between 5 and 60")
 	bad("old", "is not a number")
+	mustAnswer(t, f, "19")
 	if err := f.Jump("reference.best"); err == nil {
 		t.Error("asked for bests of no drill")
 	}
@@ -354,7 +366,7 @@ func jump(t *testing.T, f *Flow, id string) {
 }
 
 var safe = strings.Replace(empty, "} # no name", ", age: 19, throws: right, level: college, height: 185 cm}", 1) +
-	"screen: {pain: none, numbness: no, pop: no, sudden_loss: no, surgery: none}\nreference: {throw: running_throw}\n"
+	"screen: {on: 2026-11-09, pain: none, night_pain: no, numbness: no, arm_colour: no, pop: no, sudden_loss: no, surgery: none, concussion: none, heart: no, illness: no, skin: no}\nreference: {throw: running_throw}\n"
 
 func TestWhatALookTakes(t *testing.T) {
 	f := fresh(t, safe, Video)

@@ -35,7 +35,7 @@ func (f *Flow) items() []item {
 	out = append(out, f.stuckItems()...)
 	for _, q := range f.base.Checklist.Questions {
 		if sectionOf(q) == Others {
-			out = append(out, asked(q))
+			out = append(out, f.screenItem(q))
 		}
 	}
 	return out
@@ -146,7 +146,7 @@ func (f *Flow) maybeSecond(id string) bool {
 // next finds the question that comes now, or why there is none.
 func (f *Flow) next() {
 	f.state = Asking
-	if g := f.gate(); g != nil && g.Verdict == rule.Refer {
+	if f.refused() {
 		f.state = Referred
 		return
 	}

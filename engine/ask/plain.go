@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
+	"unicode"
 
 	"rungwise/engine/diag"
 )
@@ -64,11 +66,13 @@ type plain struct {
 	note  string
 	wrong bool
 	left  bool
+	shown time.Time // when the present question was printed
 }
 
-// line is one line of input; err is set where reading failed.
+// line is one line of input and when it came; err is set where reading failed.
 type line struct {
 	text string
+	at   time.Time
 	err  error
 }
 
@@ -82,7 +86,7 @@ func lines(ctx context.Context, in io.Reader) <-chan line {
 		s.Buffer(make([]byte, 0, 4096), longestLine)
 		for s.Scan() {
 			select {
-			case out <- line{text: s.Text()}:
+			case out <- line{text: s.Text(), at: time.Now()}:
 			case <-ctx.Done():
 				return
 			}
@@ -119,9 +123,27 @@ func (p *plain) read(ctx context.Context) (text string, ok bool, err error) {
 			if !p.c.Interactive && (text == "" || strings.HasPrefix(text, "#")) {
 				continue
 			}
+			if why := p.arrived(text, l.at); why != "" {
+				p.say("! %s\n%s ", why, prompt(p.f.Question()))
+				continue
+			}
 			return text, true, nil
 		}
 	}
+}
+
+// arrived says why a line is none that somebody typed at the question, "" where
+// it is one. A script is taken as it stands.
+func (p *plain) arrived(text string, at time.Time) string {
+	switch {
+	case !p.c.Interactive || p.f.State() != Asking:
+		return ""
+	case p.f.Question().Must && at.Sub(p.shown) < settle:
+		return "that line came before the question was there; read it, then answer"
+	case strings.ContainsFunc(text, unicode.IsControl):
+		return "that line holds signs that nobody types; write the answer again"
+	}
+	return ""
 }
 
 // say prints words that may come from a file or a person, made safe.
@@ -147,7 +169,7 @@ func (p *plain) run(ctx context.Context) error {
 		}
 		if q := p.f.Question(); shown != q.ID+q.Saved {
 			p.show(q)
-			shown = q.ID + q.Saved
+			shown, p.shown = q.ID+q.Saved, time.Now()
 		}
 		p.say("%s ", prompt(p.f.Question()))
 		text, ok, err := p.read(ctx)
@@ -378,7 +400,7 @@ func (p *plain) end(ctx context.Context) (on bool, err error) {
 	case e.State == Enough:
 		p.say("Press Enter to finish, g to go on with %s: ", counted(e.Open, "open question", "open questions"))
 	case e.State == Referred && p.c.Interactive:
-		p.say("Press Enter to finish, b to go back if that was a slip: ")
+		p.say("Press Enter to finish, b to go back: ")
 	default:
 		return false, nil
 	}

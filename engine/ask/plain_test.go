@@ -7,6 +7,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 )
 
 // piped runs the plain face over a script.
@@ -31,17 +32,23 @@ nothing
 no
 
 n
+no
+no
 none
+none
+no
+no
+no
 19
 right
 college
 6 ft 1 in
 s
 `)
-	if o.State != Asking || o.Saved != 9 || o.Wrong || o.Finished() {
+	if o.State != Asking || o.Saved != 15 || o.Wrong || o.Finished() {
 		t.Fatalf("got %+v\n%s\n%s", o, out, errs)
 	}
-	if !strings.Contains(errs, "left unfinished: 9 answers saved") {
+	if !strings.Contains(errs, "left unfinished: 15 answers saved") {
 		t.Errorf("told %q", errs)
 	}
 	if got, _ := onDisk(t, f.Path()).Answer("athlete.height"); got != "185.4" {
@@ -155,20 +162,46 @@ func TestPlainOverMuchAndNothing(t *testing.T) {
 	}
 }
 
-// Somebody who types may try again, and mend a slip that refers.
+// Somebody who types may try again.
 func TestPlainOnATerminal(t *testing.T) {
 	f := fresh(t, empty, Video)
-	var w, e bytes.Buffer
-	in := "9\npain\nb\nnone\n\nno\nno\nno\nno\n1\nq\n"
-	o, err := Plain(context.Background(), f, Console{In: strings.NewReader(in), Out: &w, Err: &e, Interactive: true})
-	if err != nil || o.State != Asking || o.Wrong {
-		t.Fatalf("got %+v, %v\n%s\n%s", o, err, w.String(), e.String())
+	s := onSilent(t, "ask", "--plain", "--order", "video", "--on", "2026-11-10", f.Path())
+	s.send(0, "none\nyes\n") // before the question can be read
+	for n, l := range []string{"9", "none\x1b]11;rgb:1e1e/1e1e/1e1e", "none", "no", "no", "no", "no", "no", "1", "1", "no", "no", "no", "q"} {
+		for s.prompts() < n+3 {
+			time.Sleep(burst)
+		}
+		time.Sleep(settle)
+		s.send(0, l+"\n")
 	}
+	<-s.over
 	if got, _ := onDisk(t, f.Path()).Answer("screen.pain"); got != "none" {
 		t.Errorf("pain is %q", got)
+	}
+	for says, times := range map[string]int{"came before the question": 2, "signs that nobody types": 1} {
+		if got := strings.Count(s.text(), says); got != times {
+			t.Errorf("%q stands %d times, not %d:\n%s", says, got, times, s.text())
+		}
 	}
 	text, _ := os.ReadFile(f.Path() + "~")
 	if len(text) == 0 {
 		t.Error("no backup of the text before")
+	}
+}
+
+// What was said of the body is on the record: going back and answering otherwise
+// lifts nothing, on this visit or the next.
+func TestGoingBackLiftsNothing(t *testing.T) {
+	f := fresh(t, empty, Video)
+	mustAnswer(t, f, "pain")
+	if f.State() != Referred || !f.Back() {
+		t.Fatalf("at %v", f.State())
+	}
+	mustAnswer(t, f, "none")
+	if f.State() != Referred {
+		t.Fatalf("another answer leads to %v", f.State())
+	}
+	if f := visit(t, f.Path(), Video); f.State() != Referred {
+		t.Errorf("the next visit is at %v", f.State())
 	}
 }

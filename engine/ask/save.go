@@ -32,6 +32,9 @@ func (f *Flow) save(it item, ch change) error {
 		}
 		err = casefile.Replace(f.file, data)
 		if err == nil {
+			if err := f.record(it, c); err != nil {
+				return err
+			}
 			return f.take(source.New(f.file.Path, data), c)
 		}
 		if !errors.Is(err, casefile.ErrChanged) {

@@ -5,12 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
-	"github.com/charmbracelet/bubbles/cursor"
-	"github.com/charmbracelet/bubbles/textinput"
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
+	"charm.land/bubbles/v2/textinput"
+	tea "charm.land/bubbletea/v2"
+	"charm.land/lipgloss/v2"
+	uv "github.com/charmbracelet/ultraviolet"
 
 	"rungwise/engine/diag"
 )
@@ -26,9 +27,8 @@ type Window struct {
 // Screen asks on the whole terminal. Leaving it in any way, a cancelled context
 // included, keeps every answer. The error is about the terminal or the file.
 func Screen(ctx context.Context, f *Flow, w Window) (Outcome, error) {
-	m := newScreen(f, lipgloss.NewRenderer(w.Out), w.Color)
-	p := tea.NewProgram(m, tea.WithContext(ctx), tea.WithInput(w.In), tea.WithOutput(w.Out),
-		tea.WithAltScreen(), tea.WithReportFocus(), tea.WithoutSignalHandler())
+	m := newScreen(f, w.Color)
+	p := tea.NewProgram(m, tea.WithContext(ctx), tea.WithInput(w.In), tea.WithOutput(w.Out), tea.WithoutSignalHandler())
 	last, err := p.Run()
 	if err != nil && ctx.Err() == nil && !errors.Is(err, tea.ErrInterrupted) {
 		return Outcome{}, fmt.Errorf("the terminal could not be drawn on: %w; --plain needs none", err)
@@ -56,6 +56,7 @@ type screen struct {
 	flow          *Flow
 	width, height int
 	look          look
+	pace          pace
 
 	q        Question
 	panel    Panel
@@ -72,38 +73,45 @@ type screen struct {
 	message string // what happened last
 	trouble string // why the last key did nothing, or what could not be saved
 	failure error
+	fresh   bool // the question has changed
+	left    bool // it was left
 }
 
-func newScreen(f *Flow, r *lipgloss.Renderer, color bool) *screen {
-	m := &screen{flow: f, width: 80, height: 24, look: newLook(r, color), input: textinput.New()}
+func newScreen(f *Flow, color bool) *screen {
+	m := &screen{flow: f, width: 80, height: 24, look: newLook(color), input: textinput.New()}
 	m.input.Prompt = ""
 	m.input.CharLimit = longestLine
-	m.input.Cursor.SetMode(cursor.CursorStatic)
+	plain := textinput.StyleState{Text: lipgloss.NewStyle()}
+	m.input.SetStyles(textinput.Styles{Focused: plain, Blurred: plain}) // a cursor that neither blinks nor asks
 	m.arrive()
 	return m
 }
 
-// Init starts nothing: the flow has its first question.
-func (m *screen) Init() tea.Cmd { return nil }
+// Init gives the first question its time to be read.
+func (m *screen) Init() tea.Cmd {
+	m.fresh = false
+	return m.pace.wait(toBeRead, settle)
+}
 
 // arrive takes in the present question and what stands beside it.
 func (m *screen) arrive() {
 	changed := m.q.ID != m.flow.Question().ID
 	m.q = m.flow.Question()
 	m.panel, m.progress = m.flow.Panel(), m.flow.Progress()
-	m.cursor = -1
-	for i, o := range m.q.Options {
-		if o.ID == m.q.SavedID {
-			m.cursor = i
-		}
-	}
+	m.toSaved()
 	if changed {
 		m.unsure, m.note, m.help = false, "", false
+		m.fresh = true
 	}
 	m.stop()
 	if m.flow.State() == Asking && (len(m.q.Options) == 0 || m.q.ID == "ladder.rungs") {
 		m.start(answer, "")
 	}
+}
+
+// toSaved puts the arrow at the saved answer; with none, nothing is chosen.
+func (m *screen) toSaved() {
+	m.cursor = slices.IndexFunc(m.q.Options, func(o Option) bool { return o.ID == m.q.SavedID })
 }
 
 // start begins a line of text.
@@ -120,7 +128,8 @@ func (m *screen) stop() {
 	m.input.Blur()
 }
 
-// Update takes in a key, a new size, or the focus.
+// Update takes in a key, a paste, a new size, or the focus. Nothing else that a
+// terminal sends is ever an answer.
 func (m *screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
@@ -129,39 +138,64 @@ func (m *screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.blurred = true
 	case tea.FocusMsg:
 		m.blurred = false
-	case tea.KeyMsg:
+	case passed:
+		m.pace.pass(msg)
+	case uv.UnknownEvent:
+		return m, m.pace.wait(restReply, rest)
+	case tea.PasteMsg:
+		after := m.pace.wait(betweens, burst)
+		m.paste(msg.Content)
+		return m, m.then(after)
+	case tea.KeyPressMsg:
 		m.blurred = false
-		return m, m.key(msg)
+		after := m.key(msg)
+		return m, m.then(after)
 	}
 	return m, nil
 }
 
-func (m *screen) key(k tea.KeyMsg) tea.Cmd {
-	if k.String() == "ctrl+c" || k.String() == "ctrl+d" {
-		return tea.Quit
-	}
-	m.trouble = ""
+// then goes on after a key or a paste: out, or to a question that is new and has
+// to be read.
+func (m *screen) then(after tea.Cmd) tea.Cmd {
 	switch {
-	case k.Paste:
-		return m.paste(string(k.Runes))
-	case m.flow.State() != Asking:
-		return m.ended(k.String())
-	case m.typing != nothing && !m.asCommand(k):
-		return m.typed(k)
-	case k.Type == tea.KeyRunes && len(k.Runes) > 1:
-		for _, r := range k.Runes { // keys that came in one read
-			if cmd := m.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}}); cmd != nil {
-				return cmd
-			}
-		}
+	case m.left:
+		return tea.Quit
+	case m.fresh:
+		m.fresh = false
+		return tea.Batch(after, m.pace.wait(toBeRead, settle))
+	}
+	return after
+}
+
+// key carries out a key, unless it is none that was pressed at this question. It
+// returns what is waited for after it.
+func (m *screen) key(k tea.KeyPressMsg) tea.Cmd {
+	if k.String() == "ctrl+c" || k.String() == "ctrl+d" {
+		m.left = true
 		return nil
 	}
-	return m.command(k.String())
+	m.trouble = ""
+	text := m.flow.State() == Asking && m.typing != nothing && !m.asCommand(k)
+	why, after := m.pace.key(k, m.q.Must, text)
+	switch {
+	case why != "":
+		m.trouble = why
+		if m.q.Must {
+			m.toSaved()
+		}
+	case m.flow.State() != Asking:
+		m.ended(k.String())
+	case text:
+		m.typed(k)
+	default:
+		m.command(k.String())
+	}
+	return after
 }
 
 // asCommand reports whether a key is a command although a line can be typed:
 // with nothing typed yet, whatever could not begin an answer.
-func (m *screen) asCommand(k tea.KeyMsg) bool {
+func (m *screen) asCommand(k tea.KeyPressMsg) bool {
 	if m.typing != answer || m.input.Value() != "" {
 		return false
 	}
@@ -169,27 +203,26 @@ func (m *screen) asCommand(k tea.KeyMsg) bool {
 	case "left", "right", "up", "down", "shift+tab", "pgup", "pgdown", "?", "f1", "enter":
 		return true
 	}
-	return m.q.Number && k.Type == tea.KeyRunes && strings.ContainsRune("bsjnquwxgh", k.Runes[0])
+	return m.q.Number && len(k.Text) == 1 && strings.Contains("bsjnquwxgh", k.Text)
 }
 
 // typed edits the line of text, or hands it in.
-func (m *screen) typed(k tea.KeyMsg) tea.Cmd {
+func (m *screen) typed(k tea.KeyPressMsg) {
 	switch k.String() {
 	case "esc":
 		m.stop()
-		return nil
+		return
 	case "enter":
-		return m.handIn()
+		m.handIn()
 	}
 	m.input, _ = m.input.Update(k)
-	return nil
 }
 
-func (m *screen) handIn() tea.Cmd {
+func (m *screen) handIn() {
 	text, what := m.input.Value(), m.typing
 	switch what {
 	case answer:
-		return m.answer(text)
+		m.answer(text)
 	case note:
 		kept, err := m.flow.Note(text)
 		m.stop()
@@ -204,15 +237,14 @@ func (m *screen) handIn() tea.Cmd {
 		m.stop()
 		if err := m.flow.Jump(text); err != nil {
 			m.fail(err)
-			return nil
+			return
 		}
 		m.arrive()
 	}
-	return nil
 }
 
 // answer hands an answer to the flow and shows what came of it.
-func (m *screen) answer(text string) tea.Cmd {
+func (m *screen) answer(text string) {
 	q := m.q
 	words, err := m.flow.Answer(Reply{Text: text, Unsure: m.unsure, Note: m.note})
 	if err != nil {
@@ -221,7 +253,7 @@ func (m *screen) answer(text string) tea.Cmd {
 			m.failure = err
 			m.arrive()
 		}
-		return nil
+		return
 	}
 	m.unsure, m.note = false, ""
 	m.message = fmt.Sprintf("saved: %s: %s", label(q), diag.Clean(words))
@@ -229,7 +261,6 @@ func (m *screen) answer(text string) tea.Cmd {
 		m.message += "; " + told
 	}
 	m.arrive()
-	return nil
 }
 
 // fail keeps why something was not taken, for the eyes.
@@ -249,24 +280,26 @@ func (m *screen) fail(err error) {
 	}
 }
 
-// paste takes what was pasted: several lines as so many answers, one line into
-// the text.
-func (m *screen) paste(text string) tea.Cmd {
+// paste takes what was pasted into a line of text. Only where nothing but text
+// answers, and it is no safety question, do several lines answer by themselves.
+func (m *screen) paste(text string) {
+	m.trouble = ""
 	if m.flow.State() != Asking {
-		return nil
+		return
 	}
 	lines := strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' })
-	if m.typing == nothing && m.q.Typed != "" {
+	if m.typing == nothing && m.q.Typed != "" && !m.q.Must {
 		m.start(answer, "")
 	}
 	if m.typing == nothing {
 		m.trouble = "this question takes one of the answers above"
-		return nil
+		return
 	}
-	if len(lines) == 1 && !strings.ContainsAny(text, "\r\n") || m.typing != answer {
+	rungs := m.q.ID == "ladder.rungs"
+	if m.typing != answer || m.q.Must || len(m.q.Options) > 0 && !rungs || !strings.ContainsAny(text, "\r\n") {
 		m.input.SetValue(m.input.Value() + diag.Clean(strings.Join(lines, " ")))
 		m.input.CursorEnd()
-		return nil
+		return
 	}
 	for i, l := range lines {
 		if strings.TrimSpace(l) == "" {
@@ -278,39 +311,47 @@ func (m *screen) paste(text string) tea.Cmd {
 			if rest := len(lines) - i - 1; rest > 0 {
 				m.trouble += fmt.Sprintf("; %s after it not taken", counted(rest, "line", "lines"))
 			}
-			return nil
+			return
 		}
 		if m.q.ID != at {
 			if rest := len(lines) - i - 1; rest > 0 {
 				m.trouble = counted(rest, "pasted line", "pasted lines") + " not taken: the question changed"
 			}
-			return nil
+			return
 		}
 	}
-	return nil
 }
 
 // command carries out a key that is no text.
-func (m *screen) command(k string) tea.Cmd {
-	if o, ok := m.optionOf(k); ok {
-		return m.answer(o.ID)
+func (m *screen) command(k string) {
+	if i := m.optionOf(k); i >= 0 {
+		if m.cursor = i; m.q.Must {
+			m.message = "" // Enter gives the answer
+		} else {
+			m.answer(m.q.Options[i].ID)
+		}
+		return
 	}
 	switch k {
 	case "up", "down":
 		m.move(map[string]int{"up": -1, "down": 1}[k])
-	case "enter", " ":
-		return m.enter()
+	case "space":
+		if !m.q.Must {
+			m.enter()
+		}
+	case "enter":
+		m.enter()
 	case "left", "b", "shift+tab", "pgup":
 		if !m.flow.Back() {
 			m.trouble = "this is the first question of this visit"
-			return nil
+			return
 		}
 		m.message = ""
 		m.arrive()
 	case "right", "pgdown":
 		if m.q.Saved == "" {
 			m.trouble = "no answer yet; s leaves it open for now"
-			return nil
+			return
 		}
 		m.keep()
 	case "s":
@@ -320,7 +361,7 @@ func (m *screen) command(k string) tea.Cmd {
 	case "w":
 		m.where = !m.where
 	case "x":
-		return m.unseen()
+		m.unseen()
 	case "u":
 		m.toggle()
 	case "t":
@@ -332,18 +373,16 @@ func (m *screen) command(k string) tea.Cmd {
 	case "esc":
 		m.help, m.where = false, false
 	case "q":
-		return tea.Quit
+		m.left = true
 	}
-	return nil
 }
 
-func (m *screen) optionOf(key string) (Option, bool) {
-	for _, o := range m.q.Options {
-		if o.Key == key && m.typing == nothing {
-			return o, true
-		}
+// optionOf is the place of the option that a key gives, -1 for none.
+func (m *screen) optionOf(key string) int {
+	if m.typing != nothing {
+		return -1
 	}
-	return Option{}, false
+	return slices.IndexFunc(m.q.Options, func(o Option) bool { return o.Key == key })
 }
 
 func (m *screen) move(by int) {
@@ -356,10 +395,10 @@ func (m *screen) move(by int) {
 }
 
 // enter takes the option under the arrow, or keeps the saved answer.
-func (m *screen) enter() tea.Cmd {
+func (m *screen) enter() {
 	switch {
 	case m.cursor >= 0 && (m.q.Options[m.cursor].ID != m.q.SavedID || m.unsure):
-		return m.answer(m.q.Options[m.cursor].ID)
+		m.answer(m.q.Options[m.cursor].ID)
 	case m.q.Saved != "" && m.q.ID != "ladder.rungs":
 		m.keep()
 	case m.q.ID == "ladder.rungs":
@@ -367,7 +406,6 @@ func (m *screen) enter() tea.Cmd {
 	default:
 		m.trouble = "no answer yet; s leaves it open for now"
 	}
-	return nil
 }
 
 func (m *screen) keep() {
@@ -379,12 +417,12 @@ func (m *screen) keep() {
 	m.arrive()
 }
 
-func (m *screen) unseen() tea.Cmd {
+func (m *screen) unseen() {
 	if !m.q.Unseen {
 		m.trouble = "only what is looked at on video can be out of sight; s leaves it open for now"
-		return nil
+		return
 	}
-	return m.answer("x")
+	m.answer("x")
 }
 
 func (m *screen) toggle() {
@@ -404,7 +442,7 @@ func (m *screen) begin(can bool, what int, otherwise string) {
 }
 
 // ended takes a key when nothing is asked any more.
-func (m *screen) ended(k string) tea.Cmd {
+func (m *screen) ended(k string) {
 	switch k {
 	case "g":
 		if m.flow.State() == Enough {
@@ -420,7 +458,6 @@ func (m *screen) ended(k string) tea.Cmd {
 	case "w":
 		m.where = !m.where
 	case "enter", "q", "esc":
-		return tea.Quit
+		m.left = true
 	}
-	return nil
 }

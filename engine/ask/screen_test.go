@@ -2,14 +2,12 @@ package ask
 
 import (
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
+	tea "charm.land/bubbletea/v2"
 	"github.com/charmbracelet/x/ansi"
 	"github.com/google/go-cmp/cmp"
 )
@@ -17,35 +15,49 @@ import (
 // shown makes a full screen of a case, without a terminal.
 func shown(t *testing.T, text, order string, w, h int) *screen {
 	t.Helper()
-	m := newScreen(fresh(t, text, order), lipgloss.NewRenderer(io.Discard), true)
+	m := newScreen(fresh(t, text, order), true)
+	m.Init()
 	m.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	return m
 }
 
-// press sends keys: names of keys in brackets, anything else letter by letter.
+// press sends keys as somebody does who takes time: names of keys in brackets,
+// anything else letter by letter. It reports whether the screen was left.
 func press(m *screen, keys ...string) (left bool) {
-	named := map[string]tea.KeyType{"[enter]": tea.KeyEnter, "[left]": tea.KeyLeft, "[right]": tea.KeyRight, "[up]": tea.KeyUp,
-		"[down]": tea.KeyDown, "[esc]": tea.KeyEsc, "[ctrl+c]": tea.KeyCtrlC, "[pgup]": tea.KeyPgUp, "[pgdown]": tea.KeyPgDown,
-		"[shift+tab]": tea.KeyShiftTab, "[backspace]": tea.KeyBackspace, "[f1]": tea.KeyF1}
+	return send(m, func() { pause(m) }, keys...)
+}
+
+// pause lets every wait end.
+func pause(m *screen) {
+	for what, nth := range m.pace.nth {
+		m.Update(passed{what, nth})
+	}
+}
+
+func send(m *screen, before func(), keys ...string) (left bool) {
+	named := map[string]tea.Key{"[enter]": {Code: tea.KeyEnter}, "[left]": {Code: tea.KeyLeft}, "[right]": {Code: tea.KeyRight}, "[up]": {Code: tea.KeyUp},
+		"[down]": {Code: tea.KeyDown}, "[esc]": {Code: tea.KeyEscape}, "[ctrl+c]": {Code: 'c', Mod: tea.ModCtrl}, "[pgup]": {Code: tea.KeyPgUp}, "[pgdown]": {Code: tea.KeyPgDown},
+		"[shift+tab]": {Code: tea.KeyTab, Mod: tea.ModShift}, "[backspace]": {Code: tea.KeyBackspace}, "[f1]": {Code: tea.KeyF1}}
 	for _, k := range keys {
-		if kind, ok := named[k]; ok {
-			_, cmd := m.Update(tea.KeyMsg{Type: kind})
-			left = left || cmd != nil
-			continue
+		hit := []tea.Key{named[k]}
+		if hit[0].Code == 0 {
+			hit = nil
+			for _, r := range k {
+				hit = append(hit, tea.Key{Code: r, Text: string(r)})
+			}
 		}
-		for _, r := range k {
-			_, cmd := m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}})
-			left = left || cmd != nil
+		for _, k := range hit {
+			before()
+			m.Update(tea.KeyPressMsg(k))
 		}
 	}
+	left, m.left = m.left, false
 	return left
 }
 
-func paste(m *screen, text string) {
-	m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text), Paste: true})
-}
+func paste(m *screen, text string) { m.Update(tea.PasteMsg{Content: text}) }
 
-func view(m *screen) string { return ansi.Strip(m.View()) }
+func view(m *screen) string { return ansi.Strip(m.draw()) }
 
 // thrown is SM-04 up to the video.
 func thrown(t *testing.T) string {
@@ -63,12 +75,18 @@ func TestScreens(t *testing.T) {
 		{"first", func(t *testing.T, w, h int) *screen { return shown(t, empty, Telling, w, h) }},
 		{"number", func(t *testing.T, w, h int) *screen {
 			m := shown(t, empty, Telling, w, h)
-			press(m, "1", "2", "2", "2", "1", "190", "[enter]")
+			press(m, safetyKeys()...)
+			press(m, "190", "[enter]")
+			return m
+		}},
+		{"chosen", func(t *testing.T, w, h int) *screen {
+			m := shown(t, empty, Telling, w, h)
+			press(m, "2")
 			return m
 		}},
 		{"referred", func(t *testing.T, w, h int) *screen {
 			m := shown(t, empty, Telling, w, h)
-			press(m, "3")
+			press(m, "3", "[enter]")
 			return m
 		}},
 		{"ladder", func(t *testing.T, w, h int) *screen {
@@ -171,18 +189,24 @@ func TestEverySizeOfWindow(t *testing.T) {
 	}
 }
 
+// safetyKeys answers every safety question with nothing wrong.
+func safetyKeys() []string {
+	return []string{"1", "[enter]", "2", "[enter]", "2", "[enter]", "2", "[enter]", "2", "[enter]", "2", "[enter]", "1", "[enter]", "1", "[enter]", "2", "[enter]", "2", "[enter]", "2", "[enter]"}
+}
+
 func TestKeysOnTheScreen(t *testing.T) {
 	m := shown(t, empty, Telling, 80, 24)
 	press(m, "s")
 	if m.q.ID != "screen.pain" || !strings.Contains(m.trouble, "safety questions come first") {
 		t.Fatalf("at %s, %q", m.q.ID, m.trouble)
 	}
-	press(m, "1", "2", "2", "2")
+	press(m, "1", "[enter]", "2", "[enter]", "2", "[enter]", "2", "[enter]")
 	press(m, "[left]", "[pgup]", "b")
-	if m.q.ID != "screen.numbness" || m.q.SavedID != "no" || m.cursor != 1 {
+	if m.q.ID != "screen.night_pain" || m.q.SavedID != "no" || m.cursor != 1 {
 		t.Fatalf("back leads to %s, %q, %d", m.q.ID, m.q.SavedID, m.cursor)
 	}
-	press(m, "[right]", "[enter]", "[pgdown]", "1")
+	press(m, "[right]", "[enter]", "[pgdown]")
+	press(m, safetyKeys()[8:]...)
 	if m.q.ID != "athlete.age" || m.typing != answer {
 		t.Fatalf("at %s", m.q.ID)
 	}
@@ -235,6 +259,35 @@ func TestKeysOnVideo(t *testing.T) {
 	}
 }
 
+// SM-04 from the first to the last key, with nothing known but a code.
+func TestAFullRunOnTheScreen(t *testing.T) {
+	m := shown(t, empty, Telling, 100, 30)
+	for _, s := range wholeRun(t, Telling).steps {
+		if s.q.ID == "" {
+			break // it stopped by itself
+		}
+		o, ok := s.q.pick(s.text)
+		switch {
+		case s.q.Must:
+			press(m, o.Key, "[enter]")
+		case s.q.ID == "ladder.rungs" || len(s.q.Options) == 0 && s.text != "":
+			press(m, s.text, "[enter]")
+		case s.text == "":
+			press(m, "s")
+		case ok:
+			press(m, o.Key)
+		default:
+			press(m, "t", s.text, "[enter]")
+		}
+	}
+	if !strings.Contains(view(m), "Nothing that is left would change") || !press(m, "[enter]") {
+		t.Errorf("does not end by itself:\n%s", view(m))
+	}
+	if got, want := judged(t, onDisk(t, m.flow.Path())), "stuck at flat_lift, go_on, weight_shift lead"; !strings.HasPrefix(got, want) {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
 // Every key that the foot names does something there.
 func TestEveryKeyOfTheFoot(t *testing.T) {
 	for _, at := range []string{"seen.hinge/running_throw", "seen.back_knee_bend/running_throw", "athlete.age", "ladder.flat_lift.held"} {
@@ -270,15 +323,6 @@ func TestPastedLadder(t *testing.T) {
 	}
 	if m.q.ID == "ladder.rungs" {
 		t.Error("done was not taken")
-	}
-}
-
-// Keys that arrive in one read are as many keys.
-func TestKeysInOneRead(t *testing.T) {
-	m := shown(t, empty, Telling, 80, 24)
-	m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("122")})
-	if m.q.ID != "screen.sudden_loss" {
-		t.Errorf("at %s", m.q.ID)
 	}
 }
 

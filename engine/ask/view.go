@@ -4,8 +4,11 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/charmbracelet/lipgloss"
+	tea "charm.land/bubbletea/v2"
+	"charm.land/lipgloss/v2"
 	"github.com/charmbracelet/x/ansi"
+
+	"rungwise/engine/diag"
 )
 
 // The widths at which the picture changes, and what it never passes.
@@ -25,9 +28,9 @@ type look struct {
 	title, faint, now, good, bad lipgloss.Style
 }
 
-func newLook(r *lipgloss.Renderer, color bool) look {
-	l := look{title: r.NewStyle().Bold(true), faint: r.NewStyle().Faint(true), now: r.NewStyle().Bold(true),
-		good: r.NewStyle(), bad: r.NewStyle().Bold(true)}
+func newLook(color bool) look {
+	bare := lipgloss.NewStyle()
+	l := look{title: bare.Bold(true), faint: bare.Faint(true), now: bare.Bold(true), good: bare, bad: bare.Bold(true)}
 	if color {
 		l.now = l.now.Foreground(lipgloss.Color("6"))
 		l.good = l.good.Foreground(lipgloss.Color("2"))
@@ -36,8 +39,15 @@ func newLook(r *lipgloss.Renderer, color bool) look {
 	return l
 }
 
-// View draws the whole screen.
-func (m *screen) View() string {
+// View is the whole window, with pastes kept apart from keys.
+func (m *screen) View() tea.View {
+	v := tea.NewView(m.draw())
+	v.AltScreen, v.ReportFocus = true, true
+	return v
+}
+
+// draw sets the lines of the whole screen.
+func (m *screen) draw() string {
 	w := min(max(m.width, narrowest), widest)
 	head, foot := m.header(w), m.keys(w)
 	left := max(1, m.height-len(head)-len(foot))
@@ -223,13 +233,13 @@ func (m *screen) typedLine(w int) []string {
 		if m.q.Typed != "" {
 			lines = append(lines, styled(m.look.faint, m.q.Typed, w, 1)...)
 		}
-		m.input.Width = max(8, w-6)
+		m.input.SetWidth(max(8, w-6))
 		return append(lines, "  : "+m.input.View())
 	case note:
-		m.input.Width = max(8, w-10)
+		m.input.SetWidth(max(8, w-10))
 		return []string{"", " note: " + m.input.View()}
 	case jumping:
-		m.input.Width = max(8, w-24)
+		m.input.SetWidth(max(8, w-24))
 		return []string{"", " jump to (first letters): " + m.input.View()}
 	}
 	return nil
@@ -255,6 +265,8 @@ func (m *screen) remarks(w int) []string {
 	switch {
 	case m.trouble != "":
 		lines = append(lines, styled(m.look.bad, "! "+m.trouble, w, 1)...)
+	case m.q.Must && m.cursor >= 0 && m.q.Options[m.cursor].ID != m.q.SavedID:
+		lines = append(lines, styled(m.look.title, "Enter saves: "+m.q.Options[m.cursor].Label, w, 1)...)
 	case m.message != "":
 		lines = append(lines, styled(m.look.good, m.message, w, 1)...)
 	}
@@ -270,7 +282,7 @@ func (m *screen) side(w int) []string {
 	if p.Says == "" {
 		return indent("The safety questions come first. After them it stands here what leads and what is open.", w, 1)
 	}
-	lines := hanging(" ", m.look.title.Render("Where it stands:")+" "+p.Says, w)
+	lines := hanging(" ", m.look.title.Render("Where it stands:")+" "+diag.Clean(p.Says), w)
 	if len(p.Leading) > 0 {
 		lines = append(lines, "")
 	}
@@ -312,7 +324,7 @@ func (m *screen) keys(w int) []string {
 	case m.flow.State() == Enough:
 		keys = []string{"enter finish", fmt.Sprintf("g go on (%d open)", m.flow.Ending().Open), "b back"}
 	case m.flow.State() == Referred:
-		keys = []string{"enter finish", "b back, if that was a slip"}
+		keys = []string{"enter finish", "b back"}
 	case m.flow.State() != Asking:
 		keys = []string{"enter finish", "b back"}
 	case m.typing == answer && m.q.Number && m.input.Value() == "":
@@ -346,7 +358,11 @@ func (m *screen) keys(w int) []string {
 func (m *screen) askingKeys() []string {
 	var keys []string
 	if n := len(m.q.Options); n > 0 && m.typing == nothing {
-		keys = append(keys, fmt.Sprintf("%s-%s answer", m.q.Options[0].Key, m.q.Options[min(n, len(optionKeys))-1].Key))
+		does := "answer"
+		if m.q.Must {
+			does = "choose   enter save"
+		}
+		keys = append(keys, fmt.Sprintf("%s-%s %s", m.q.Options[0].Key, m.q.Options[min(n, len(optionKeys))-1].Key, does))
 	}
 	if m.q.Sure {
 		keys = append(keys, "x could not see", "u not sure")
@@ -370,7 +386,7 @@ func (m *screen) askingKeys() []string {
 
 // indent wraps words to a width, each line after so many blanks.
 func indent(text string, w, by int) []string {
-	return hanging(strings.Repeat(" ", by), text, w)
+	return hanging(strings.Repeat(" ", by), diag.Clean(text), w)
 }
 
 // styled is indent with a style on each line.

@@ -24,6 +24,7 @@ type Case struct {
 	File      *source.File
 	Code      string // athlete code, such as SM-04
 	Answers   []Answer
+	Screened  time.Time // day on which the safety screen was asked; zero = not told
 	Load      Load
 	Reference Reference
 	Mound     []Best
@@ -45,9 +46,10 @@ type Answer struct {
 
 // Load is what was thrown before today.
 type Load struct {
-	Weeks          []Week // oldest first
-	Days           []Day  // oldest first
-	Games          []Day  // games ahead, oldest first
+	Weeks          []Week    // oldest first
+	WeeksUntil     time.Time // last day of the newest of them; zero = not told
+	Days           []Day     // oldest first
+	Games          []Day     // games ahead, oldest first
 	LastHighEffort time.Time
 	Innings12m     *float64
 	MonthsOff      *float64 // months of the last twelve without overhead throwing
@@ -87,6 +89,7 @@ type Best struct {
 type Session struct {
 	On     time.Time
 	Speeds []float64
+	Throws int // with those that the gun missed
 }
 
 // Candidate is a drill that could serve as the reference.
@@ -104,6 +107,7 @@ type Ladder struct {
 	Gun   string
 	Rungs []Rung
 	Again []float64 // the reference thrown again at the end, miles an hour
+	More  int       // throws of Again that the gun missed
 	Place diag.Place
 }
 
@@ -119,6 +123,7 @@ const (
 type Rung struct {
 	Throw   string
 	Speeds  []float64
+	Throws  int // all of the rung, with those that the gun missed or nobody could see
 	Unit    unit.Unit
 	Marks   []float64 // Held, Partly or NotHeld; throws nobody could see are left out
 	OneMark bool      // one mark stands for the whole rung

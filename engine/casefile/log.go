@@ -1,7 +1,7 @@
 package casefile
 
 import (
-	"slices"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -16,7 +16,8 @@ const (
 	LogSession   = "session"   // throws at a rung, with the coach
 	LogOther     = "other"     // thrown elsewhere: a game, team practice, catching
 	LogSlip      = "slip"      // what the athlete or a parent sent back
-	LogClearance = "clearance" // a licensed clinician has cleared the athlete
+	LogScreen    = "screen"    // answers to the safety questions, as the case file or the checklist took them
+	LogClearance = "clearance" // a licensed clinician has cleared the athlete, in writing
 	LogPhase     = "phase"     // the part of the year changes
 	LogTrial     = "trial"     // a drill goes on trial until a date
 	LogVerdict   = "verdict"   // a trial ends: keep or drop
@@ -27,7 +28,7 @@ const (
 
 // logKinds lists the kinds in the order in which help names them.
 func logKinds() []string {
-	return []string{LogSession, LogOther, LogSlip, LogClearance, LogPhase, LogTrial, LogVerdict, LogDecision, LogClose, LogVoid}
+	return []string{LogSession, LogOther, LogSlip, LogScreen, LogClearance, LogPhase, LogTrial, LogVerdict, LogDecision, LogClose, LogVoid}
 }
 
 // Entry is one line of the log. Only what was told is set; Throws counts all
@@ -40,6 +41,12 @@ type Entry struct {
 	What     string  `json:"what"`
 	Corrects int     `json:"corrects,omitempty"` // the entry in whose place this one stands
 	Health   *Health `json:"health,omitempty"`
+
+	Answers map[string]string `json:"answers,omitempty"`    // of LogScreen: by question
+	Asked   string            `json:"asked,omitempty"`      // what a note with alarming words meant, once asked: none, pain, or a place
+	Unread  string            `json:"unread,omitempty"`     // what was said of the arm and not understood
+	By      string            `json:"by,omitempty"`         // of LogClearance: who cleared
+	Writing bool              `json:"in_writing,omitempty"` // of LogClearance
 
 	Rung    string     `json:"rung,omitempty"` // throw id
 	Speeds  []*float64 `json:"speeds,omitempty"`
@@ -84,32 +91,58 @@ type Health struct {
 	Sore       string `json:"sore,omitempty"`
 }
 
-// seriousPlaces are where soreness counts like pain, as the gates have it.
-func seriousPlaces() []string { return []string{"elbow", "shoulder", "forearm"} }
-
-// Stops reports whether an answer ends throwing until a clinician has cleared
-// the athlete, and says what it was.
-func (h *Health) Stops() (words string, yes bool) {
-	switch {
-	case h == nil:
-		return "", false
-	case h.Pain == "yes":
-		return "pain", true
-	case h.Numbness == "yes":
-		return "numbness or tingling", true
-	case h.Pop == "yes":
-		return "a pop, swelling or locking", true
-	case h.SuddenLoss == "yes":
-		return "a sudden loss of velocity or control", true
-	case slices.Contains(seriousPlaces(), h.Sore):
-		return "soreness at the " + h.Sore, true
+// Complaint says in words what is wrong, "" for nothing.
+func (h *Health) Complaint() string {
+	if h == nil {
+		return ""
 	}
-	return "", false
+	var out []string
+	for _, c := range []struct {
+		yes   bool
+		words string
+	}{{h.Pain == "yes", "pain"}, {h.Numbness == "yes", "numbness or tingling"}, {h.Pop == "yes", "a pop, swelling or locking"},
+		{h.SuddenLoss == "yes", "a sudden loss of velocity or control"}, {h.Sore != "" && h.Sore != "none", "soreness at the " + strings.ReplaceAll(h.Sore, "_", " ")}} {
+		if c.yes {
+			out = append(out, c.words)
+		}
+	}
+	return strings.Join(out, ", ")
 }
 
-// Answered reports whether the questions that stop throwing were all answered.
-func (h *Health) Answered() bool {
-	return h != nil && h.Pain != "" && h.Numbness != "" && h.Pop != "" && h.Sore != ""
+// Open lists, in words, the questions of a session that were not answered.
+func (h *Health) Open() []string {
+	if h == nil {
+		h = &Health{}
+	}
+	var out []string
+	for _, q := range []struct{ answer, words string }{{h.Pain, "pain"}, {h.Numbness, "numbness"}, {h.Pop, "pop or swelling"}, {h.Sore, "sore"}} {
+		if q.answer == "" {
+			out = append(out, q.words)
+		}
+	}
+	return out
+}
+
+// Answers puts the answers into those of the screen's questions.
+func (h *Health) Answers() map[string]string {
+	out := map[string]string{}
+	if h == nil {
+		return out
+	}
+	for id, answer := range map[string]string{"numbness": h.Numbness, "pop": h.Pop, "sudden_loss": h.SuddenLoss, "where": h.Sore} {
+		if answer != "" {
+			out[id] = answer
+		}
+	}
+	switch {
+	case h.Pain == "yes":
+		out["pain"] = "pain"
+	case h.Sore != "" && h.Sore != "none":
+		out["pain"] = "soreness"
+	case h.Pain == "no":
+		out["pain"] = "none"
+	}
+	return out
 }
 
 // Day returns the day that the entry tells of.
@@ -168,8 +201,35 @@ type Log struct {
 	Path      string  `json:"path"`
 	Entries   []Entry `json:"entries"`   // in force: corrections in the place of what they correct; by day, then by entry
 	Bad       []int   `json:"bad_lines"` // numbers of the lines that could not be read
-	Later     int     `json:"later"`     // entries written down after that day, left out
-	Withdrawn []Entry `json:"withdrawn"` // entries with an answer that stops throwing, which a later entry corrected or took back
+	Later     int     `json:"later"`     // entries written down after that day, not among Entries
+	Withdrawn []Entry `json:"withdrawn"` // entries that a later one corrected or took back, in the order in which they were written
+
+	lines  []line // every line, in the order in which it was written
+	closed string // why there is no log to read, in words; "" = there is one, or none was written yet
+}
+
+// line is one line of the log: an entry, or what it is instead.
+type line struct {
+	Entry
+	withdrawn bool
+	unread    string    // why it is no entry, in words
+	after     time.Time // the newest day on which a line before it was written down
+}
+
+// NoLog is the log of a case that has none beside it to be read, and why, in
+// words. Whatever stands in it counts as not understood.
+func NoLog(why string) *Log { return &Log{closed: why} }
+
+// All lists every entry in the order in which it was written, what was taken back
+// and what was written down later among them.
+func (l *Log) All() []Entry {
+	var out []Entry
+	for _, x := range l.lines {
+		if x.unread == "" {
+			out = append(out, x.Entry)
+		}
+	}
+	return out
 }
 
 // Of returns the entries of a kind.
@@ -195,31 +255,10 @@ func (l *Log) Last(what string) (Entry, bool) {
 	return all[len(all)-1], true
 }
 
-// Stopped returns the newest entry that stops throwing and that no clearance
-// came after. A report on the day of a clearance counts where it was written
-// down later.
-func (l *Log) Stopped() (Entry, bool) {
-	if l == nil {
-		return Entry{}, false
-	}
-	for i := len(l.Entries) - 1; i >= 0; i-- {
-		e := l.Entries[i]
-		if _, yes := e.Health.Stops(); yes {
-			return e, true
-		}
-		if e.What == LogClearance {
-			return Entry{}, false
-		}
-	}
-	return Entry{}, false
-}
-
 // LogPath is where the log of a case file lies: beside it, by its name.
 func LogPath(casePath string) string {
-	for _, end := range []string{".yaml", ".yml"} {
-		if base, ok := strings.CutSuffix(casePath, end); ok {
-			return base + ".log.jsonl"
-		}
+	if ext := filepath.Ext(casePath); strings.EqualFold(ext, ".yaml") || strings.EqualFold(ext, ".yml") {
+		casePath = strings.TrimSuffix(casePath, ext)
 	}
 	return casePath + ".log.jsonl"
 }

@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -19,10 +20,14 @@ import (
 )
 
 // ReadLog reads the log beside a case file as it stood on the vocabulary's
-// today. A case without a log has an empty one.
+// today. A case without a log has an empty one. Two logs of one case, or a log
+// that leads nowhere, are an error: what stands in them would be lost.
 func ReadLog(casePath string, v Vocabulary) (*Log, diag.List, error) {
-	path := LogPath(casePath)
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+	path, err := LogOf(casePath)
+	if err != nil {
+		return nil, nil, err
+	}
+	if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
 		return &Log{Path: path}, nil, nil
 	}
 	f, err := Read(path)
@@ -33,28 +38,62 @@ func ReadLog(casePath string, v Vocabulary) (*Log, diag.List, error) {
 	return l, ds, nil
 }
 
+// LogOf finds the one log of a case: beside the file itself, also where it is
+// reached by a link.
+func LogOf(casePath string) (string, error) {
+	real, err := filepath.EvalSymlinks(casePath)
+	if err != nil {
+		real = casePath // not there: whoever reads the case says so
+	}
+	path := LogPath(real)
+	at, err := os.Stat(path)
+	if _, link := os.Lstat(path); link == nil && err != nil {
+		return "", fmt.Errorf("%s: the log cannot be reached, so nobody knows what stands in it; put it back", path)
+	}
+	for _, other := range []string{LogPath(casePath), casePath + ".log.jsonl", real + ".log.jsonl"} {
+		if info, there := os.Lstat(other); other != path && there == nil && !os.SameFile(at, info) {
+			return "", fmt.Errorf("%s and %s are two logs of one athlete; put the lines of both into the first", path, other)
+		}
+	}
+	return path, nil
+}
+
 // ParseLog reads a log line by line. A line that cannot be read is reported by
-// its number and left out; the others count. Entries written down after today
-// are left out without a word, so that a report of an earlier day comes out as
-// it did then.
+// its number; its throws are missing, and whatever it said of the arm counts as
+// not understood. Entries written down after today are left out of what is in
+// force, so that a report of an earlier day comes out as it did then; what they
+// complain of counts all the same.
 func ParseLog(f *source.File, v Vocabulary) (*Log, diag.List) {
 	l := &Log{Path: f.Path}
 	r := logReader{f: f, v: v}
 	var all []Entry
-	at := 0
-	for n, line := range bytes.SplitAfter(f.Bytes, []byte("\n")) {
+	at, next, after := 0, 1, time.Time{}
+	for n, text := range bytes.SplitAfter(f.Bytes, []byte("\n")) {
 		start := at
-		at += len(line)
-		text := bytes.TrimRight(line, "\r\n")
+		at += len(text)
+		text = bytes.TrimRight(text, "\r\n")
+		if n == 0 {
+			text = bytes.TrimPrefix(text, []byte("\ufeff"))
+		}
 		if len(bytes.TrimSpace(text)) == 0 {
 			continue
 		}
 		e, ok := r.entry(text, start)
+		e.line = n + 1
+		if ok && e.ID > next {
+			r.fault(start, start, "L406", fmt.Sprintf("entries are missing before this one, number %d", e.ID), "put them back, or ask the safety questions again")
+			l.lines = append(l.lines, line{unread: fmt.Sprintf("entries before number %d are missing from the log", e.ID), after: after})
+		}
+		next = following(next, text, n)
 		if !ok {
 			l.Bad = append(l.Bad, n+1)
+			l.lines = append(l.lines, line{unread: fmt.Sprintf("line %d of the log cannot be read", n+1), after: after})
 			continue
 		}
-		e.line = n + 1
+		if day := dayOf(e.Entered); day.After(after) {
+			after = day
+		}
+		l.lines = append(l.lines, line{Entry: e})
 		if !v.Today.IsZero() && dayOf(e.Entered).After(v.Today) {
 			l.Later++
 			continue
@@ -62,7 +101,26 @@ func ParseLog(f *source.File, v Vocabulary) (*Log, diag.List) {
 		all = append(all, e)
 	}
 	l.inForce(all, &r)
+	l.withdraw()
 	return l, r.ds
+}
+
+// withdraw marks what a later entry corrects or takes back, a correction among
+// them.
+func (l *Log) withdraw() {
+	stands := map[int]int{} // by number, of an entry or of what it corrects, into lines
+	for i, x := range l.lines {
+		if at, known := stands[x.Corrects]; known && x.Corrects > 0 {
+			l.lines[at].withdrawn = true
+			stands[x.Corrects] = i
+		}
+		stands[x.ID] = i
+	}
+	for _, x := range l.lines {
+		if x.withdrawn && x.What != LogVoid {
+			l.Withdrawn = append(l.Withdrawn, x.Entry)
+		}
+	}
 }
 
 // logReader reads lines and gathers what is wrong with them.
@@ -88,13 +146,13 @@ func (r *logReader) entry(text []byte, start int) (Entry, bool) {
 		}
 	}
 	if err != nil {
-		r.fault(start, start+len(text), "L400", "this line of the log cannot be read, and nothing in it counts: "+plainJSON(err),
-			"write it again with `rungwise log`; its throws are missing until then")
+		r.fault(start, start+len(text), "L400", "this line of the log cannot be read: "+plainJSON(err),
+			"write it again with `rungwise log`; its throws are missing until then, and the safety questions are asked again")
 		return e, false
 	}
 	if says := e.faults(r.v); len(says) > 0 {
 		for _, s := range says {
-			r.fault(start, start+len(text), "L401", s+"; nothing in this line counts", "write it again with `rungwise log`")
+			r.fault(start, start+len(text), "L401", s+"; this line cannot be read", "write it again with `rungwise log`; its throws are missing until then, and the safety questions are asked again")
 		}
 		return e, false
 	}
@@ -131,9 +189,6 @@ func (l *Log) inForce(all []Entry, r *logReader) {
 		}
 		i, known := at[e.Corrects]
 		if e.Corrects > 0 && known && kept[i] != nil {
-			if _, stops := kept[i].Health.Stops(); stops {
-				l.Withdrawn = append(l.Withdrawn, *kept[i])
-			}
 			kept[i] = nil
 		} else if e.Corrects > 0 {
 			r.fault(r.lineStart(e.line), r.lineStart(e.line), "L404", fmt.Sprintf("entry %d corrects entry %d, which is not there: it counts by itself", e.ID, e.Corrects), "")
@@ -168,9 +223,6 @@ func (r *logReader) lineStart(line int) int {
 	return at
 }
 
-// mostThrows is more than anybody throws in one entry.
-const mostThrows = 500
-
 // faults lists in plain words what is wrong with an entry.
 func (e Entry) faults(v Vocabulary) []string {
 	var out []string
@@ -187,14 +239,14 @@ func (e Entry) faults(v Vocabulary) []string {
 		add(err != nil && (d.text != "" || d.what != "until"), "`%s` is no day such as 2026-11-09", d.what)
 	}
 	add(dayOf(e.On).After(dayOf(e.Entered)), "%s lies after %s, the day it was written down", e.On, e.Entered)
+	add(e.What == LogClearance && e.On != "" && (e.By == "" || !e.Writing), "a clearance says who gave it, on which day and in writing; this one lifts nothing")
 	add(e.What == LogVoid && e.Corrects == 0, "what is taken back is not named")
 	add(e.Corrects < 0 || e.Corrects >= e.ID && e.ID > 0, "an entry corrects an earlier one, not entry %d", e.Corrects)
 	add(e.Effort < 0 || e.Effort > 100, "an effort lies between 1 and 100 %%, not at %g", e.Effort)
-	add(e.Innings < 0 || e.Innings > 30, "nobody pitches %g innings", e.Innings)
 	add(e.High > e.Throws && e.Throws > 0, "more high-effort throws than throws")
 	add(e.Phase != "" && !slices.Contains(phases(), e.Phase), "the phase is one of %s, not `%s`", strings.Join(phases(), ", "), e.Phase)
 	add(e.What == LogOther && !slices.Contains(otherKinds(), e.Kind), "what was thrown elsewhere is one of %s, not `%s`", strings.Join(otherKinds(), ", "), e.Kind)
-	return append(append(out, e.countFaults()...), e.throwFaults()...)
+	return append(append(out, e.countFaults()...), e.throwFaults(v)...)
 }
 
 func phases() []string     { return []string{"velocity", "mound", "season", "time_off"} }
@@ -202,26 +254,24 @@ func otherKinds() []string { return []string{"game", "practice", "catching"} }
 
 func (e Entry) countFaults() []string {
 	var out []string
-	counts := []struct {
-		what string
-		n    int
-	}{{"throws", e.Throws}, {"high_effort", e.High}, {"pitches", e.Pitches}, {"throws at the rung", e.AtRung()}, {"keep-up throws", len(e.Keep)}}
-	for _, d := range e.Drills {
-		counts = append(counts, struct {
-			what string
-			n    int
-		}{d.Drill, d.Throws})
-	}
-	for _, c := range counts {
-		if c.n < 0 || c.n > mostThrows {
-			out = append(out, fmt.Sprintf("`%s` cannot be %d", c.what, c.n))
+	check := func(b bound, n float64) {
+		if says, ok := b.check(n); !ok {
+			out = append(out, says)
 		}
+	}
+	check(gameBound(), float64(e.Pitches))
+	check(inningsBound(), e.Innings)
+	for _, n := range []int{e.Throws, e.High, e.AtRung(), len(e.Keep)} {
+		check(dayBound(), float64(n))
+	}
+	for _, d := range e.Drills {
+		check(dayBound(), float64(d.Throws))
 	}
 	return out
 }
 
 // throwFaults checks speeds, marks and health answers.
-func (e Entry) throwFaults() []string {
+func (e Entry) throwFaults(v Vocabulary) []string {
 	var out []string
 	if !slices.Contains([]unit.Unit{"", unit.MPH, unit.KMH, unit.MPS}, e.Unit) {
 		return []string{fmt.Sprintf("speeds are in mph, km/h or m/s, not in %s", e.Unit)}
@@ -250,14 +300,28 @@ func (e Entry) throwFaults() []string {
 				out = append(out, fmt.Sprintf("a health question is answered yes or no, not `%s`", a))
 			}
 		}
-		if h.Sore != "" && !slices.Contains(SorePlaces(), h.Sore) {
-			out = append(out, fmt.Sprintf("it is sore at one of %s, not `%s`", strings.Join(SorePlaces(), ", "), h.Sore))
-		}
+		out = append(out, v.notPlace(h.Sore)...)
 	}
 	return out
 }
 
-// SorePlaces lists where it can be sore, as the screen has it.
-func SorePlaces() []string {
-	return []string{"none", "elbow", "shoulder", "forearm", "back", "hip", "other"}
+// Places lists where it can be sore, as the screen asks it; none where the
+// checklist is not at hand.
+func (v Vocabulary) Places() []string {
+	if v.Checklist == nil {
+		return nil
+	}
+	q, _ := v.Checklist.Question("screen.where")
+	var out []string
+	for _, a := range q.Answers {
+		out = append(out, a.ID)
+	}
+	return out
+}
+
+func (v Vocabulary) notPlace(place string) []string {
+	if places := v.Places(); place != "" && len(places) > 0 && !slices.Contains(places, place) {
+		return []string{fmt.Sprintf("it is sore at one of %s, not `%s`", strings.Join(places, ", "), place)}
+	}
+	return nil
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"rungwise/engine/diag"
+	"rungwise/engine/safety"
 	"rungwise/engine/unit"
 )
 
@@ -149,6 +150,9 @@ func ReadOther(text string) (Entry, error) {
 			return e, otherFault(text)
 		}
 	}
+	if says := e.countFaults(); len(says) > 0 {
+		return e, fmt.Errorf("%w: %s", ErrEntry, says[0])
+	}
 	switch {
 	case e.Kind == "game" && e.Pitches == 0:
 		return e, fmt.Errorf("%w: a game needs its pitches, such as `game 45 pitches 3 innings`; for an athlete who caught write `catching`", ErrEntry)
@@ -162,10 +166,13 @@ func otherFault(text string) error {
 	return fmt.Errorf("%w: `%s` is not read; write `game 45 pitches 3 innings`, `practice 40 throws 10 hard` or `catching 6 innings`", ErrEntry, short(text))
 }
 
+// mostDigits bounds what is read as a count at all; what can be believed of it is said by the bounds.
+const mostDigits = 1_000_000_000
+
 // otherCount takes a number and what it counts.
 func (e *Entry) otherCount(number, what string) bool {
 	v, err := strconv.ParseFloat(number, 64)
-	if err != nil || v < 0 || v > mostThrows {
+	if err != nil || v < 0 || v > mostDigits {
 		return false
 	}
 	n, whole := int(v), v == float64(int(v))
@@ -185,51 +192,54 @@ func (e *Entry) otherCount(number, what string) bool {
 	return whole
 }
 
-// SlipForm is the slip for the athlete or a parent to fill in and send back.
+// SlipForm is the slip for the athlete or a parent to fill in and send back. It
+// answers nothing by itself.
 const SlipForm = `code: 
 date: 
-pain: no
-numbness: no
-pop or swelling: no
-sore: none
+pain (no or where): 
+numbness (no or yes): 
+pop or swelling (no or yes): 
+sore (none or where): 
 throws: 
 hard: 
 note: 
 `
 
-var alarming = regexp.MustCompile(`(?i)pain|hurt|ache|numb|tingl|pop|swell|sore|elbow|shoulder|stiff`)
-
-// Alarming reports whether words that were not understood may tell of something
-// that must be asked about before anybody throws.
-func Alarming(text string) bool { return alarming.MatchString(text) }
+// Slip is a return slip as far as it was understood.
+type Slip struct {
+	Entry
+	Code string   // that it names, for the caller to compare
+	Odd  []string // parts that are not understood and speak of nothing alarming
+}
 
 // ReadSlip reads a return slip: a line, or a part between commas, for each
-// answer, as SlipForm has them. The code it names comes back for the caller to
-// compare. A line that is not understood refuses the slip: it may be the one
-// that matters.
-func ReadSlip(text string) (e Entry, code string, err error) {
-	e = Entry{What: LogSlip, Health: &Health{}}
-	said := false
+// answer, as SlipForm has them. Health answers that are not understood, and
+// other parts with an alarming word, are kept as they stand in Unread: they may
+// be the ones that matter.
+func ReadSlip(text string, places []string, alarms safety.Alarms) Slip {
+	s := Slip{Entry: Entry{What: LogSlip, Health: &Health{}}}
+	var unread []string
 	for _, part := range strings.FieldsFunc(text, func(c rune) bool { return c == '\n' || c == ';' }) {
 		for _, p := range slipParts(part) {
 			key, value := cutKey(p)
-			if value == "" {
-				continue
+			switch {
+			case value == "" && !strings.Contains(p, ":") && alarms.Find(p) != "":
+				unread = append(unread, p)
+			case value == "":
+			case key == "code":
+				s.Code = value
+			case !s.healthAnswer(key, value, places):
+				unread = append(unread, p)
+			case s.slipAnswer(key, value):
+			case alarms.Find(p) != "":
+				unread = append(unread, p)
+			default:
+				s.Odd = append(s.Odd, p)
 			}
-			if key == "code" {
-				code = value
-				continue
-			}
-			if err := e.slipAnswer(key, value); err != nil {
-				return e, code, err
-			}
-			said = true
 		}
 	}
-	if !said {
-		return e, code, fmt.Errorf("%w: the slip is empty", ErrEntry)
-	}
-	return e, code, nil
+	s.Unread = strings.Join(unread, "; ")
+	return s
 }
 
 // slipParts splits a line at commas, but never a note.
@@ -241,108 +251,108 @@ func slipParts(line string) []string {
 	return strings.Split(line, ",")
 }
 
-// cutKey splits "sore: elbow", "sore elbow", "throws 45", "45 throws".
+// cutKey splits "sore: elbow", "sore elbow", "throws 45", "45 throws". What
+// stands in brackets after a key explains it.
 func cutKey(p string) (key, value string) {
 	p = strings.TrimSpace(p)
-	if k, v, ok := strings.Cut(p, ":"); ok {
-		return strings.ToLower(strings.TrimSpace(k)), strings.TrimSpace(v)
+	k, v, ok := strings.Cut(p, ":")
+	if !ok {
+		k, v, _ = strings.Cut(p, " ")
+		if _, err := strconv.Atoi(k); err == nil {
+			k, v = v, k
+		}
 	}
-	k, v, _ := strings.Cut(p, " ")
-	if _, err := strconv.Atoi(k); err == nil {
-		k, v = v, k
-	}
+	k, _, _ = strings.Cut(k, "(")
 	return strings.ToLower(strings.TrimSpace(k)), strings.TrimSpace(v)
 }
 
-func (e *Entry) slipAnswer(key, value string) error {
-	low := strings.ToLower(value)
+// healthAnswer takes an answer to a health question; false where it is one and
+// is not understood.
+func (e *Entry) healthAnswer(key, value string, places []string) bool {
+	low := strings.ToLower(strings.TrimRight(value, ".! "))
 	health := map[string]*string{"pain": &e.Health.Pain, "numbness": &e.Health.Numbness, "numb": &e.Health.Numbness,
 		"tingling": &e.Health.Numbness, "pop": &e.Health.Pop, "pop or swelling": &e.Health.Pop, "swelling": &e.Health.Pop, "sudden loss": &e.Health.SuddenLoss}
+	into := health[key]
 	switch {
-	case health[key] != nil:
-		return yesNo(health[key], key, low)
 	case key == "no" && health[low] != nil:
 		*health[low] = "no"
+		return true
 	case key == "sore" || key == "soreness":
-		return e.Health.soreAt(low)
-	case key == "date" || key == "on" || key == "day":
-		e.On = value
-	case key == "note":
-		e.Note = value
-	case key == "throws" || key == "throw":
-		return count(&e.Throws, value)
-	case key == "hard" || key == "high":
-		return count(&e.High, value)
-	default:
-		return slipFault(key + " " + value)
+		place, err := SoreAt(value, places)
+		e.Health.Sore = place
+		return err == nil
+	case into == nil:
+		return true // another question's
 	}
-	return nil
-}
-
-// soreAt takes a place; more than one is the worst of them.
-func (h *Health) soreAt(text string) error {
-	text = strings.TrimSpace(strings.ToLower(text))
-	switch text {
-	case "no", "nowhere", "nothing":
-		text = "none"
-	}
-	for _, place := range seriousPlaces() {
-		if strings.Contains(text, place) {
-			h.Sore = place
-			return nil
-		}
-	}
-	if !slices.Contains(SorePlaces(), text) {
-		help := "write one of " + strings.Join(SorePlaces(), ", ")
-		if near, ok := diag.Nearest(text, SorePlaces()); ok {
-			help = fmt.Sprintf("did you mean `%s`?", near)
-		}
-		return fmt.Errorf("%w: it is not said where it is sore, `%s`; %s", ErrEntry, short(text), help)
-	}
-	h.Sore = text
-	return nil
-}
-
-// SoreAt returns the health answer for a place where it is sore.
-func SoreAt(text string) (string, error) {
-	var h Health
-	err := h.soreAt(text)
-	return h.Sore, err
-}
-
-func yesNo(into *string, key, value string) error {
-	switch value {
+	switch low {
 	case "yes", "y":
 		*into = "yes"
 	case "no", "n", "none":
 		*into = "no"
 	default:
-		return slipFault(key + " " + value)
+		place, err := SoreAt(value, places)
+		if key != "pain" || err != nil || place == "none" {
+			return false
+		}
+		*into, e.Health.Sore = "yes", place
 	}
-	return nil
+	return true
 }
 
-func count(into *int, value string) error {
+// slipAnswer takes any other answer; false where it is not understood.
+func (e *Entry) slipAnswer(key, value string) bool {
+	switch key {
+	case "date", "on", "day":
+		e.On = value
+	case "note":
+		e.Note = value
+	case "throws", "throw":
+		return count(&e.Throws, value)
+	case "hard", "high":
+		return count(&e.High, value)
+	case "pain", "numbness", "numb", "tingling", "pop", "pop or swelling", "swelling", "sudden loss", "sore", "soreness":
+	default:
+		return key == "no" && slices.Contains([]string{"pain", "numbness", "numb", "tingling", "pop", "pop or swelling", "swelling", "sudden loss"}, strings.ToLower(value))
+	}
+	return true
+}
+
+// SoreAt reads where it is sore, one of the places; of more than one the first
+// in their order.
+func SoreAt(text string, places []string) (string, error) {
+	words := strings.ToLower(strings.TrimSpace(text))
+	switch words {
+	case "no", "nowhere", "nothing", "none":
+		return "none", nil
+	}
+	for _, place := range places {
+		if place != "none" && strings.Contains(strings.ReplaceAll(words, " ", "_"), place) {
+			return place, nil
+		}
+	}
+	help := "write one of " + strings.Join(places, ", ")
+	if near, ok := diag.Nearest(words, places); ok {
+		help = fmt.Sprintf("did you mean `%s`?", near)
+	}
+	return "", fmt.Errorf("%w: it is not said where it is sore, `%s`; %s", ErrEntry, short(text), help)
+}
+
+func count(into *int, value string) bool {
 	n, err := strconv.Atoi(value)
-	if err != nil || n < 0 || n > mostThrows {
-		return slipFault(value)
+	if err != nil || n < 0 || n > mostDigits {
+		return false
+	}
+	if _, ok := dayBound().check(float64(n)); !ok {
+		return false
 	}
 	*into = n
-	return nil
-}
-
-func slipFault(text string) error {
-	more := ""
-	if Alarming(text) {
-		more = "; it may speak of the arm, so ask the athlete before anybody throws"
-	}
-	return fmt.Errorf("%w: `%s` on the slip is not understood%s", ErrEntry, short(text), more)
+	return true
 }
 
 func short(s string) string {
 	s = strings.Join(strings.Fields(diag.Clean(s)), " ")
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "..."
+	if r := []rune(s); len(r) > 60 {
+		return string(r[:60]) + "..."
 	}
 	return s
 }

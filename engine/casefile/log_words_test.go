@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"rungwise/engine/safety"
 )
 
 func show(t Thrown) string {
@@ -77,25 +79,36 @@ func TestReadOther(t *testing.T) {
 	}
 }
 
+func slip(text string) Slip {
+	return ReadSlip(text, []string{"none", "elbow", "shoulder", "upper_arm", "hip"}, safety.Alarms{Words: []string{"hurt", "elbow"}})
+}
+
 func TestReadSlip(t *testing.T) {
-	e, code, err := ReadSlip("code: SM-04\ndate: 2026-11-12\npain: no\nnumbness: no\npop or swelling: no\nsore: inside of the elbow\nthrows: 45\nhard: 10\nnote: cold, wet\n")
-	if err != nil || code != "SM-04" || e.On != "2026-11-12" || e.Throws != 45 || e.High != 10 || e.Note != "cold, wet" {
-		t.Errorf("got %+v, %s, %v", e, code, err)
+	s := slip("code: SM-04\ndate: 2026-11-12\npain (no or where): no\nnumbness: no\npop or swelling: no\nsore: inside of the upper arm\nthrows: 45\nhard: 10\nnote: cold, wet\n")
+	if s.Code != "SM-04" || s.On != "2026-11-12" || s.Throws != 45 || s.High != 10 || s.Note != "cold, wet" || s.Unread != "" || len(s.Odd) > 0 {
+		t.Errorf("got %+v", s)
 	}
-	if e.Health.Sore != "elbow" || !e.Health.Answered() {
-		t.Errorf("health is %+v", e.Health)
+	if s.Health.Sore != "upper_arm" || len(s.Health.Open()) > 0 {
+		t.Errorf("health is %+v", s.Health)
 	}
-	if e, _, err := ReadSlip("throws 30, no pain, sore none"); err != nil || e.Throws != 30 || e.Health.Pain != "no" || e.Health.Numbness != "" {
-		t.Errorf("got %+v, %v", e.Health, err)
+	if s := slip("throws 30, no pain, sore none"); s.Throws != 30 || s.Health.Pain != "no" || strings.Join(s.Health.Open(), ", ") != "numbness, pop or swelling" {
+		t.Errorf("got %+v", s.Health)
 	}
-	for _, text := range []string{"", "code: SM-04", "throws: lots", "my elbow hurts", "sore: a bit"} {
-		_, _, err := ReadSlip(text)
-		if err == nil {
-			t.Errorf("%q was read", text)
-			continue
+	if s := slip("pain: elbow"); s.Health.Pain != "yes" || s.Health.Sore != "elbow" {
+		t.Errorf("a place for an answer is %+v", s.Health)
+	}
+	for text, unread := range map[string]bool{"throws: lots": false, "blah blah": false, "my elbow hurts": true, "sore: a bit": true, "pain: a little": true, "numbness: sometimes": true, "hurts": true} {
+		if s := slip(text); (s.Unread != "") != unread || !unread && len(s.Odd) == 0 {
+			t.Errorf("%q: unread %q, odd %q", text, s.Unread, s.Odd)
 		}
-		if strings.Contains(text, "elbow") && !strings.Contains(err.Error(), "ask the athlete") {
-			t.Errorf("%q: the alarm is not told: %v", text, err)
+	}
+}
+
+// The empty slip, sent back untouched, answers nothing.
+func TestEmptySlipAnswersNothing(t *testing.T) {
+	for _, text := range []string{"", SlipForm, "code: SM-04"} {
+		if s := slip(text); len(s.Health.Answers()) > 0 || len(s.Health.Open()) != 4 {
+			t.Errorf("%q answers %v", text, s.Health.Answers())
 		}
 	}
 }
@@ -114,8 +127,14 @@ func FuzzReadThrows(f *testing.F) {
 func FuzzReadSlip(f *testing.F) {
 	f.Add("code: SM-04\nsore: elbow\nthrows 45")
 	f.Fuzz(func(t *testing.T, text string) {
-		if e, _, err := ReadSlip(text); err == nil && e.Health == nil {
-			t.Fatal("a slip without answers")
+		s := slip(text)
+		for id, answer := range s.Health.Answers() {
+			if answer == "" {
+				t.Fatalf("%s is answered with nothing", id)
+			}
+		}
+		if strings.Contains(strings.ToLower(text), "hurt") && s.Unread == "" && s.Health.Complaint() == "" && s.Note == "" && s.Code == "" && s.On == "" {
+			t.Fatalf("%q is lost: %+v", text, s)
 		}
 	})
 }

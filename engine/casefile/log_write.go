@@ -54,20 +54,25 @@ func statErr(path string) error {
 // hold one each.
 func nextID(log []byte) int {
 	next := 1
-	for n, line := range bytes.Split(log, []byte("\n")) {
-		if len(bytes.TrimSpace(line)) == 0 {
-			continue
+	for n, text := range bytes.Split(log, []byte("\n")) {
+		if len(bytes.TrimSpace(text)) > 0 {
+			next = following(next, text, n)
 		}
-		var e struct {
-			ID int `json:"id"`
-		}
-		_ = json.Unmarshal(line, &e) // a line that cannot be read has no number to avoid but its own
-		next = max(next, e.ID+1, n+2)
 	}
 	return next
 }
 
-// grow adds bytes to the end of a file and flushes them to disk. It is called
+// following is the number for the entry after a line, the n-th from 0.
+func following(next int, text []byte, n int) int {
+	var e struct {
+		ID int `json:"id"`
+	}
+	_ = json.Unmarshal(text, &e) // a line that cannot be read has no number to avoid but its own
+	return max(next, e.ID+1, n+2)
+}
+
+// grow adds bytes to the end of a file and flushes them to disk, or leaves the
+// file as it was: what a full disk took of them is cut off again. It is called
 // under the lock.
 func grow(path string, lines []byte) error {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_APPEND, private)
@@ -75,14 +80,21 @@ func grow(path string, lines []byte) error {
 		return fmt.Errorf("%s: %s", path, plainly(err))
 	}
 	defer f.Close()
+	before, err := f.Stat()
+	if err != nil {
+		return fmt.Errorf("%s: %s", path, plainly(err))
+	}
 	if torn(f) {
 		lines = append([]byte("\n"), lines...)
 	}
-	if _, err := f.Write(lines); err != nil {
-		return fmt.Errorf("%s: %s", path, plainly(err))
+	if _, err = f.Write(lines); err == nil {
+		err = f.Sync()
 	}
-	if err := f.Sync(); err != nil {
-		return fmt.Errorf("%s: %s", path, plainly(err))
+	if err != nil {
+		if cut := f.Truncate(before.Size()); cut != nil {
+			return fmt.Errorf("%s: %s, and part of a line may be left at its end", path, plainly(err))
+		}
+		return fmt.Errorf("%s: %s; nothing was logged", path, plainly(err))
 	}
 	return f.Close()
 }

@@ -43,8 +43,9 @@ func New(s Start) []byte {
 }
 
 const screenHelp = `
-# Asked before anything else. Without all four answers nothing is printed about throwing.
-# screen: {pain: none, numbness: no, pop: no, sudden_loss: no, surgery: none}
+# Asked before anything else, with the day on which it was asked. Without these answers nothing is printed about throwing;
+# consent is a parent's, under 18. rungwise ask puts the questions.
+# screen: {on: 2026-11-09, pain: none, night_pain: no, numbness: no, arm_colour: no, pop: no, sudden_loss: no, surgery: none, concussion: none, heart: no, consent: yes}
 `
 
 const restHelp = `
@@ -53,7 +54,7 @@ const restHelp = `
 # mound: {best: [{on: 2026-09-12, speed: 81.0 mph}, {on: 2026-11-05, speed: 81.6 mph}]}
 
 # Throws of the last weeks, newest last.
-# load: {weeks: [{throws: 190, high_effort: 38}, {throws: 210, high_effort: 45}], mound_throws_28d: 60, last_high_effort: 2026-11-07}
+# load: {weeks: [{throws: 190, high_effort: 38}, {throws: 210, high_effort: 45}], weeks_until: 2026-11-08, mound_throws_28d: 60, last_high_effort: 2026-11-07}
 
 # The ladder: from the drill toward the game, with the same radar gun. held: did the pattern hold (yes, partly, no)?
 # ladder:

@@ -57,6 +57,9 @@ func (r *reader) root(o *source.Object) {
 		if group != "athlete" && group != "load" {
 			if q := o.Object(group, "the "+group); q != nil {
 				r.questions(q, group)
+				if group == "screen" {
+					r.c.Screened = r.pastDate(q, "on")
+				}
 				q.Close()
 			}
 		}

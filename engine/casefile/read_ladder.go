@@ -45,6 +45,7 @@ func (r *reader) ladder(n *source.Node) Ladder {
 		l.Rungs = append(l.Rungs, rung)
 	}
 	l.Again = r.speeds(o, "again", in)
+	l.More = len(o.Texts("again")) - len(l.Again)
 	if len(l.Rungs) == 0 {
 		o.Need("rungs")
 	}
@@ -82,6 +83,10 @@ func (r *reader) rung(n *source.Node, in unit.Unit) (Rung, *source.Node) {
 	out.Focus = r.option(o, "focus", "focus_reported")
 	out.Hits = r.hits(o)
 	out.Gun = o.Text("gun")
+	out.Throws = max(len(o.Texts("speeds")), len(o.Texts("held")))
+	if out.Hits != nil {
+		out.Throws = max(out.Throws, out.Hits.Of)
+	}
 	o.Close()
 	return out, at
 }
@@ -155,6 +160,9 @@ func (r *reader) hits(o *source.Object) *Hits {
 	of, _ := strconv.Atoi(m[2])
 	if of == 0 || hit > of {
 		n.Fault(r.ds, "C322", "more hits than attempts", "", "write hits first, attempts after `of`")
+		return nil
+	}
+	if !r.believed(n, float64(of), dayBound()) {
 		return nil
 	}
 	return &Hits{hit, of}

@@ -26,19 +26,20 @@ func (r *reader) load(o *source.Object) {
 		w := n.Object(r.ds, "a week")
 		var week Week
 		w.Need("throws")
-		week.Throws, _ = w.Count("throws")
-		week.High, _ = w.Count("high_effort")
+		week.Throws = r.count(w, "throws", weekBound())
+		week.High = r.count(w, "high_effort", weekBound())
 		r.within(w, week.Throws, week.High)
 		w.Close()
 		l.Weeks = append(l.Weeks, week)
 	}
+	l.WeeksUntil = r.pastDate(o, "weeks_until")
 	l.Days = r.days(o, "days", true)
 	l.Games = r.days(o, "games", false)
 	r.questions(o, "load")
 	l.LastHighEffort = r.pastDate(o, "last_high_effort")
-	l.Innings12m = number(o, "innings_12m")
-	l.MonthsOff = number(o, "months_off")
-	l.MonthsNoPitch = number(o, "months_no_pitching")
+	l.Innings12m = r.number(o, "innings_12m", yearBound())
+	l.MonthsOff = r.number(o, "months_off", monthsBound())
+	l.MonthsNoPitch = r.number(o, "months_no_pitching", monthsBound())
 	for _, n := range o.Texts("positions") {
 		l.Positions = append(l.Positions, n.Text())
 	}
@@ -48,12 +49,31 @@ func (r *reader) load(o *source.Object) {
 	o.Close()
 }
 
-func number(o *source.Object, key string) *float64 {
+// number reads a number that may be missing.
+func (r *reader) number(o *source.Object, key string, most bound) *float64 {
 	v, ok := o.Number(key)
-	if !ok {
+	if !ok || !r.believed(o.Get(key), v, most) {
 		return nil
 	}
 	return &v
+}
+
+// count reads a count, 0 where it is missing.
+func (r *reader) count(o *source.Object, key string, most bound) int {
+	n, ok := o.Count(key)
+	if ok {
+		r.believed(o.Get(key), float64(n), most)
+	}
+	return n
+}
+
+// believed refuses a number beyond its bound.
+func (r *reader) believed(n *source.Node, v float64, most bound) bool {
+	says, ok := most.check(v)
+	if !ok {
+		n.Fault(r.ds, "C313", says, "", "check the number")
+	}
+	return ok
 }
 
 // within refuses more high-effort throws than throws.
@@ -74,12 +94,12 @@ func (r *reader) days(o *source.Object, key string, past bool) []Day {
 			day.On, _ = d.Date("on")
 		}
 		d.Need("on")
-		day.Throws, _ = d.Count("throws")
-		day.High, _ = d.Count("high_effort")
-		day.Game, _ = d.Count("game")
+		day.Throws = r.count(d, "throws", dayBound())
+		day.High = r.count(d, "high_effort", dayBound())
+		day.Game = r.count(d, "game", gameBound())
 		r.within(d, day.Throws, day.High)
-		if v, ok := d.Number("innings"); ok {
-			day.Innings = v
+		if v := r.number(d, "innings", inningsBound()); v != nil {
+			day.Innings = *v
 		}
 		d.Close()
 		out = append(out, day)
@@ -115,6 +135,7 @@ func (r *reader) session(n *source.Node) Session {
 	s := Session{On: r.pastDate(o, "on")}
 	o.Need("on")
 	s.Speeds = r.speeds(o, "speeds", r.unitOf(o, unit.MPH))
+	s.Throws = len(o.Texts("speeds"))
 	o.Close()
 	return s
 }

@@ -4,6 +4,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -28,7 +29,7 @@ func vocabulary(t testing.TB) Vocabulary {
 
 const whole = `rungwise: case/1
 athlete: {code: SM-04, age: 19, throws: right, height: 185 cm, level: college}
-screen: {pain: none, numbness: no, pop: no, sudden_loss: no, surgery: none}
+screen: {on: 2026-11-09, pain: none, night_pain: no, numbness: no, arm_colour: no, pop: no, sudden_loss: no, surgery: none, concussion: none, heart: no}
 load:
   weeks: [{throws: 210, high_effort: 45}]
   mound_throws_28d: 60
@@ -139,4 +140,31 @@ func FuzzParse(f *testing.F) {
 			_ = d.String()
 		}
 	})
+}
+
+// A file costs as much on one line as on many: what it holds is read in one pass.
+// Files of this size once took minutes and gigabytes.
+func TestALongFileIsReadInOnePass(t *testing.T) {
+	list := func(item string, n int) string {
+		return "[" + strings.TrimSuffix(strings.Repeat(item+", ", n), ", ") + "]"
+	}
+	for name, text := range map[string]string{
+		"clips":       "seen: {hinge: {running_throw: " + list("{answer: holds}", 20_000) + "}}\n",
+		"speeds":      "ladder: {rungs: [{throw: running_throw, speeds: " + list("84.1", 40_000) + "}]}\n",
+		"points":      "seen: {back_knee_bend: {running_throw: {points: " + list("[1, 2], [3, 4]", 10_000) + "}}}\n",
+		"wrong words": "ladder: {rungs: [{throw: running_throw, speeds: " + list("quick", 20_000) + "}]}\n",
+	} {
+		t.Run(name, func(t *testing.T) {
+			var before, after runtime.MemStats
+			runtime.ReadMemStats(&before)
+			began := time.Now()
+			_, ds := Parse(source.New("a.yaml", []byte("rungwise: case/1\nathlete: {code: SM-99}\n"+text)), vocabulary(t))
+			var told strings.Builder
+			ds.Write(&told)
+			runtime.ReadMemStats(&after)
+			if took, mb := time.Since(began), (after.TotalAlloc-before.TotalAlloc)>>20; took > 10*time.Second || mb > 500 || told.Len() > 100_000 {
+				t.Errorf("%v, %d MB, %d bytes of messages", took, mb, told.Len())
+			}
+		})
+	}
 }

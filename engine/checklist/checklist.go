@@ -94,9 +94,13 @@ type Question struct {
 	Answers          []fact.Answer
 	YesNo            bool
 	Number           *Number
-	By               string // ByCoach or ByQualified
+	Fine             []string // the answers that say that nothing is wrong; nil = none is marked
+	GoodFor          int      // days for which an answer holds; 0 = it does not age
+	By               string   // ByCoach or ByQualified
 	Reading          string
 	ReadBy           string // who reads it where no rule does
+	EachSession      bool   // a safety question that is asked at every session, too
+	DetailOf         string // the question that this one is a detail of; "" = none
 	Source           string
 	Place, SourceAt  diag.Place
 }
@@ -156,6 +160,14 @@ func (c *Checklist) CheckpointIDs() []string {
 		ids[i] = p.ID
 	}
 	return ids
+}
+
+// AnswerIDs lists the answers in order; nil for a number.
+func (q Question) AnswerIDs() []string {
+	if q.YesNo {
+		return []string{"yes", "no"}
+	}
+	return fact.Fact{Answers: q.Answers}.AnswerIDs()
 }
 
 // Label returns what people read for an answer, or the id where there is no

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"cmp"
 	"flag"
 	"os"
 	"path/filepath"
@@ -9,7 +10,7 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"github.com/google/go-cmp/cmp"
+	gocmp "github.com/google/go-cmp/cmp"
 
 	"rungwise/checklists"
 	"rungwise/engine/fact"
@@ -48,7 +49,8 @@ func TestEmbeddedNames(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range strings.Fields(`screen.pain screen.where screen.numbness screen.pop screen.sudden_loss
+	for _, name := range strings.Fields(`screen.pain screen.where screen.night_pain screen.numbness screen.arm_colour screen.pop
+		screen.concussion screen.heart screen.illness screen.skin screen.consent screen.surgery_by screen.surgery_months screen.sudden_loss
 		screen.surgery screen.hip_screen screen.trunk_screen athlete.age athlete.throws athlete.level athlete.height
 		load.mound_throws_28d load.days_since_high_effort load.week_throws load.base_throws load.week_high_effort
 		load.growth reference.gain reference.weeks reference.worked reference.better_positions reference.learning
@@ -136,6 +138,31 @@ func TestLayersAddUp(t *testing.T) {
 	}
 }
 
+// Every question of the safety screen says which answers are fine and for how
+// long an answer holds: 28 days, a day for the day's own, 365 for what a season
+// or a clinician settles (house default).
+func TestScreenQuestionsSayWhatIsFine(t *testing.T) {
+	days := map[string]int{"illness": 1, "skin": 1, "surgery": 365, "surgery_by": 365, "surgery_months": 365, "heart": 365, "consent": 365,
+		"hip_screen": 365, "trunk_screen": 365}
+	for _, q := range embedded(t).Questions {
+		if q.Group != "screen" {
+			continue
+		}
+		want := cmp.Or(days[q.ID], 28)
+		if q.GoodFor != want || len(q.Fine) == 0 && q.Number == nil {
+			t.Errorf("%s: fine %v, good for %d days, want %d", q.ID, q.Fine, q.GoodFor, want)
+		}
+		if len(q.Fine) > 0 && len(q.Fine) == len(q.AnswerIDs()) {
+			t.Errorf("%s: whatever is answered is fine", q.ID)
+		}
+	}
+	for name, want := range map[string]string{"pain": "none", "numbness": "no", "surgery": "none cleared", "consent": "yes", "hip_screen": "passed"} {
+		if q, _ := embedded(t).Question("screen." + name); strings.Join(q.Fine, " ") != want {
+			t.Errorf("%s: fine is %v, want %s", name, q.Fine, want)
+		}
+	}
+}
+
 // Each broken file shows all its faults at once.
 func TestBrokenFiles(t *testing.T) {
 	files, err := filepath.Glob("testdata/broken/*.yaml")
@@ -163,7 +190,7 @@ func TestBrokenFiles(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if diff := cmp.Diff(string(want), b.String()); diff != "" {
+			if diff := gocmp.Diff(string(want), b.String()); diff != "" {
 				t.Errorf("-want +got:\n%s", diff)
 			}
 		})

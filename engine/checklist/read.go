@@ -3,6 +3,7 @@ package checklist
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"rungwise/engine/diag"
@@ -64,9 +65,36 @@ func readQuestion(n *source.Node, ds *diag.List) Question {
 		q.Reading = Asked
 	}
 	q.Answers, q.YesNo, q.Number = kind(o, ds)
+	q.readFine(o, ds)
+	if days, told := o.Count("good_for"); told {
+		if q.GoodFor = days; days == 0 {
+			o.Get("good_for").Fault(ds, "C512", "an answer that is good for no day is never one", "", "write the days, or leave `good_for:` out where it does not age")
+		}
+	}
 	q.Source, q.SourceAt, q.ReadBy = sourceOf(o)
+	q.readSafety(o)
 	o.Close()
 	return q
+}
+
+// readFine reads the answers that say that nothing is wrong.
+func (q *Question) readFine(o *source.Object, ds *diag.List) {
+	for _, n := range o.Texts("fine") {
+		id := n.Text()
+		if word, told := map[string]string{"true": "yes", "false": "no"}[id]; told && q.YesNo {
+			id = word
+		}
+		if ids := q.AnswerIDs(); !slices.Contains(ids, id) {
+			n.Fault(ds, "C511", fmt.Sprintf("%s is no answer to this question", n.Describe()), "", "`fine:` names some of: "+strings.Join(ids, ", "))
+			continue
+		}
+		q.Fine = append(q.Fine, id)
+	}
+}
+
+func (q *Question) readSafety(o *source.Object) {
+	q.EachSession, _ = o.YesNo("each_session")
+	q.DetailOf = o.Text("detail_of")
 }
 
 func readDerived(n *source.Node, ds *diag.List) Derived {

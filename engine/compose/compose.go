@@ -15,8 +15,10 @@ import (
 	"rungwise/engine/cond"
 	"rungwise/engine/fact"
 	"rungwise/engine/observe"
+	"rungwise/engine/plan"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
+	"rungwise/engine/safety"
 	"rungwise/engine/triage"
 )
 
@@ -27,6 +29,7 @@ type Findings struct {
 	Facts  *observe.Facts
 	Triage *triage.Result
 	On     time.Time
+	Phase  plan.Phase // the part of the year that the log last named, "" = none
 }
 
 // Report writes the record, without a plan.
@@ -118,11 +121,59 @@ func (c composer) gate() report.Gate {
 	if g == nil {
 		return report.Gate{ID: rule.GoOn, Verdict: rule.GoOn, Why: []string{}, Missing: []string{}}
 	}
-	out := report.Gate{ID: g.ID, Verdict: g.Verdict, Low: g.LowConfidence, Says: tidy(g.Says), Do: tidy(g.Do), Why: []string{g.Why}, Missing: []string{}, Source: g.Source, Screen: c.Triage.OnScreen}
+	out := report.Gate{ID: g.ID, Verdict: g.Verdict, Low: g.LowConfidence, Says: tidy(g.Says), Do: tidy(g.Do), Why: Why(c.Findings), Missing: []string{}, Source: g.Source, Screen: c.Triage.OnScreen}
 	for _, name := range c.Triage.Missing {
 		out.Missing = append(out.Missing, c.factTitle(name))
 	}
 	return out
+}
+
+// Why says what the deciding gate rests on: its own reason, and where it is the
+// safety screen's, what in the record it comes from.
+func Why(f Findings) []string {
+	out := []string{f.Triage.Gate.Why}
+	if !Silent(f.Triage) {
+		return out
+	}
+	s := f.Facts.Safety
+	for _, r := range slices.Concat(s.Stops, s.Unread) {
+		out = append(out, reported(f.Base, r))
+	}
+	if len(s.Aged) > 0 && len(s.Stops) == 0 {
+		var names []string
+		for _, id := range s.Aged {
+			if q, ok := f.Base.Checklist.Question("screen." + id); ok {
+				names = append(names, q.Title)
+			}
+		}
+		out = append(out, "asked too long ago: "+strings.Join(names, ", "))
+	}
+	return out
+}
+
+// reported tells a report of the record in a line: what was complained of or not
+// understood, where it stands, and of which day it is.
+func reported(b *rule.Base, r safety.Report) string {
+	words := r.Unread
+	if words == "" {
+		var parts []string
+		for _, q := range b.Checklist.Questions {
+			answer := r.Answers[q.ID]
+			if q.Group != "screen" || answer == "" || len(q.Fine) == 0 || slices.Contains(q.Fine, answer) {
+				continue
+			}
+			part := q.Title
+			if i := slices.IndexFunc(q.Answers, func(a fact.Answer) bool { return a.ID == answer }); i >= 0 && q.Answers[i].Label != part {
+				part += ": " + q.Answers[i].Label
+			}
+			parts = append(parts, part)
+		}
+		words = strings.Join(parts, ", ") + " (" + r.From + ")"
+	}
+	if !r.On.IsZero() {
+		words += ", told on " + r.On.Format("2 January 2006")
+	}
+	return words
 }
 
 // readsScreen reports whether a condition reads a health answer.

@@ -117,6 +117,11 @@ func (c composer) advice(days bool) []string {
 		out = append(out, fmt.Sprintf("the rungs between %s and %s were not thrown, so it goes somewhere between the two", l.Rungs[v.After].Throw.Title, l.Rungs[v.Rung].Throw.Title))
 	}
 	total := 0
+	if limits, err := c.limits(); err == nil && len(v.Advice) > 0 {
+		if why, barred := limits.Barred(); barred {
+			return append(out, why)
+		}
+	}
 	for _, a := range v.Advice {
 		title := l.Rungs[a.Rung].Throw.Title
 		switch {

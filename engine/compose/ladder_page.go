@@ -8,6 +8,7 @@ import (
 
 	"rungwise/engine/ladder"
 	"rungwise/engine/observe"
+	"rungwise/engine/plan"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
 	"rungwise/engine/settle"
@@ -22,6 +23,15 @@ func LadderPage(r *report.Report, f Findings, order string) error {
 		return nil
 	}
 	c := composer{f}
+	limits, err := c.limits()
+	if err != nil {
+		return err
+	}
+	if why, barred := limits.Barred(); barred && !f.Facts.Ladder.Thrown {
+		r.Ladder.Page = &report.LadderPage{Steps: []report.Step{}, Changes: []report.Change{}, Candidates: []report.Candidate{},
+			Next: &report.NextThrows{Days: []report.ThrowsDay{}, NoDay: true, Bound: why}}
+		return nil
+	}
 	if !f.Facts.Ladder.Thrown {
 		if err := observe.Prospect(f.Facts, f.Case, f.Base); err != nil {
 			return err
@@ -32,7 +42,7 @@ func LadderPage(r *report.Report, f Findings, order string) error {
 	}
 	p := &report.LadderPage{Steps: c.steps(f.Facts.Ladder.Steps), Changes: []report.Change{}, Candidates: []report.Candidate{}}
 	r.Ladder.Page = p
-	if err := c.nextThrows(p, order); err != nil {
+	if err := c.nextThrows(p, limits, order); err != nil {
 		return err
 	}
 	if f.Facts.Ladder.Thrown && p.Next != nil && len(p.Next.Days) > 0 {
@@ -119,14 +129,14 @@ func (c composer) idle(asked bool) bool {
 }
 
 // nextThrows words what to throw next.
-func (c composer) nextThrows(p *report.LadderPage, order string) error {
+func (c composer) nextThrows(p *report.LadderPage, limits *settle.Limits, order string) error {
 	rungs := c.Facts.Ladder.Rungs
 	if len(rungs) == 0 || c.idle(order != "") {
 		return nil
 	}
-	limits, err := settle.LimitsOf(c.Facts, c.Base, c.On)
-	if err != nil {
-		return err
+	if why, barred := limits.Barred(); barred {
+		p.Next = &report.NextThrows{Days: []report.ThrowsDay{}, NoDay: true, Bound: why}
+		return nil
 	}
 	asked, why := order != "", "as asked for"
 	if !asked {
@@ -134,12 +144,13 @@ func (c composer) nextThrows(p *report.LadderPage, order string) error {
 	}
 	n := &report.NextThrows{Order: order, Why: why, Days: []report.ThrowsDay{}}
 	n.Room, n.Bound = limits.Room(workload.DateOf(c.On))
-	plan, err := settle.Plan(c.Facts, limits, order)
-	if err != nil || plan.Settled || !asked && plan.Fresh && c.Facts.Ladder.Verdict.Kind == ladder.NoneFound {
+	next, err := settle.Plan(c.Facts, limits, order)
+	if err != nil || next.Settled || !asked && next.Fresh && c.Facts.Ladder.Verdict.Kind == ladder.NoneFound {
 		return err
 	}
-	n.Fresh, n.About, n.Video, n.NoDay = plan.Fresh, plan.About, plan.Video, plan.NoDay
-	for _, d := range plan.Days {
+	n.Fresh, n.About, n.Video, n.NoDay, n.Waits = next.Fresh, next.About, next.Video, next.NoDay, next.Waits
+	n.Note = c.secondPitch()
+	for _, d := range next.Days {
 		day := report.ThrowsDay{On: d.On.String(), Throws: d.Throws, Parts: []report.ThrowsPart{}}
 		for _, part := range d.Parts {
 			if part.Throws > 0 {
@@ -214,10 +225,47 @@ func reasonWords(reason string) string {
 	return humble(reason)
 }
 
+// limits is what the athlete may throw, a day of it no more than a session of a plan.
+func (c composer) limits() (*settle.Limits, error) {
+	phase := c.Phase
+	if phase == "" && c.Case.Load.Season == "in" {
+		phase = plan.InSeason
+	}
+	var s settle.Session
+	if row, err := c.Base.Workload.For(observe.Age(c.Facts, c.Base)); err == nil {
+		wish := plan.WishFor(row, phase)
+		s = settle.Session{Hard: wish.High, Warm: wish.WarmShort}
+	}
+	if g := c.Triage.Gate; g != nil && g.Verdict == rule.NotThisQuestion {
+		s.Hard = min(s.Hard, plan.TrialHigh)
+	}
+	if phase == plan.TimeOff {
+		s.Stop = "it is time off: no throws"
+	}
+	return settle.LimitsOf(c.Facts, c.Base, c.On, s)
+}
+
+// secondPitchFrom names the age from which a second pitch may be another than a change-up.
+const secondPitchFrom = "second_pitch_min_age"
+
+// secondPitch says of a ladder for the young which second pitch is meant; "" for others.
+func (c composer) secondPitch() string {
+	age, known := observe.Age(c.Facts, c.Base)
+	return SecondPitch(c.Base, age, known)
+}
+
+// SecondPitch says for an athlete of an age which second pitch a rung with one means; "" where it may be any.
+func SecondPitch(b *rule.Base, age int, known bool) string {
+	if from := b.Value(secondPitchFrom, 0); !known || float64(age) < from {
+		return fmt.Sprintf("A second pitch means a change-up: no other under %.0f years.", from)
+	}
+	return ""
+}
+
 // allowed says how much of the advised throws today's limits leave, and when the
 // rest fits; "" where all of it does.
 func (c composer) allowed(throws int) string {
-	limits, err := settle.LimitsOf(c.Facts, c.Base, c.On)
+	limits, err := c.limits()
 	if err != nil || throws == 0 {
 		return ""
 	}

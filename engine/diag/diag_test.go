@@ -44,3 +44,49 @@ func TestCleanTakesOutWhatSteersATerminal(t *testing.T) {
 		t.Errorf("got %q", got)
 	}
 }
+
+// A file on one line must not be printed once for each of its faults.
+func TestALongLineIsShownAroundThePlace(t *testing.T) {
+	line := "a: [" + strings.Repeat("über, ", 1000) + "]"
+	for _, col := range []int{1, 5, 61, 62, 3000, 6005} {
+		p := Place{Line: 1, Col: col, Width: 4, Text: line}
+		text, at := p.Excerpt()
+		if got, want := []rune(text)[at-1], []rune(line)[col-1]; got != want || len([]rune(text)) > longest+lead {
+			t.Errorf("column %d: %q under the caret, not %q, in %d characters", col, got, want, len(text))
+		}
+	}
+	var l List
+	for i := range 5000 {
+		l.Add(Diagnostic{Place: Place{Path: "a", Line: 1, Col: 5 + i, Width: 4, Text: line}, Code: "X", Headline: "no"})
+	}
+	var b strings.Builder
+	if l.Write(&b); b.Len() > 20_000 || !strings.Contains(b.String(), "4980 more on this line") {
+		t.Errorf("%d bytes of messages:\n%.500s", b.Len(), b.String())
+	}
+}
+
+func TestNothingThatSteersPassesTheBorder(t *testing.T) {
+	const in = "a\x1b[31m\u009b2J\x07\u202eb\x7f\tc\r\nd\re\xc2\x9b\x9bé\u2066"
+	for _, json := range []bool{false, true} {
+		for size := 1; size < 9; size++ { // however it comes in parts
+			var b strings.Builder
+			w := NewWriter(&b)
+			if json {
+				w.JSON()
+			}
+			for at := 0; at < len(in); at += size {
+				if n, err := w.Write([]byte(in[at:min(at+size, len(in))])); err != nil || n == 0 {
+					t.Fatal(n, err)
+				}
+			}
+			w.Flush()
+			want := "a\uFFFD[31m\uFFFD2J\uFFFD\uFFFDb\uFFFD\tc\r\nd\uFFFDe\uFFFD\uFFFDé\uFFFD"
+			if json {
+				want = `a\u001b[31m\u009b2J\u0007\u202eb\u007f` + "\tc\r\n" + `d\u000de\u009b` + "\uFFFD" + `é\u2066`
+			}
+			if b.String() != want {
+				t.Errorf("in parts of %d: got %q, want %q", size, b.String(), want)
+			}
+		}
+	}
+}

@@ -4,21 +4,41 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
+	"unicode/utf8"
 )
+
+// mostOnALine is how many faults of one line are told before the rest are only
+// counted: one slip, over and over, is one thing to mend.
+const mostOnALine = 20
 
 // Write draws the diagnostics for a person, sorted, with the line and a caret
 // under the place. It returns the first error of the writer.
 func (l List) Write(w io.Writer) error {
-	for i, d := range l.Sorted() {
-		if i > 0 {
-			if _, err := io.WriteString(w, "\n"); err != nil {
+	sorted := l.Sorted()
+	for i := 0; i < len(sorted); {
+		d, end := sorted[i], i+1
+		for end < len(sorted) && sorted[end].Path == d.Path && sorted[end].Line == d.Line {
+			end++
+		}
+		told := end
+		if d.Line > 0 {
+			told = min(end, i+mostOnALine)
+		}
+		for n, d := range sorted[i:told] {
+			before := "\n"
+			if i+n == 0 {
+				before = ""
+			}
+			if _, err := io.WriteString(w, before+d.String()); err != nil {
 				return err
 			}
 		}
-		if _, err := io.WriteString(w, d.String()); err != nil {
-			return err
+		if more := end - told; more > 0 {
+			if _, err := fmt.Fprintf(w, "   note: %d more on this line\n", more); err != nil {
+				return err
+			}
 		}
+		i = end
 	}
 	return nil
 }
@@ -65,31 +85,47 @@ func (d Diagnostic) where() string {
 
 func (d Diagnostic) excerpt(b *strings.Builder) {
 	number := fmt.Sprintf("%3d", d.Line)
-	fmt.Fprintf(b, "%s | %s\n", number, Clean(d.Text))
+	text, col := d.Excerpt()
+	fmt.Fprintf(b, "%s | %s\n", number, Clean(text))
 	if d.Col == 0 {
 		return
 	}
-	width := max(1, min(d.Width, len([]rune(d.Text))-d.Col+1))
-	fmt.Fprintf(b, "%s | %s%s", strings.Repeat(" ", len(number)), strings.Repeat(" ", d.Col-1), strings.Repeat("^", width))
+	width := max(1, min(d.Width, utf8.RuneCountInString(text)-col+1))
+	fmt.Fprintf(b, "%s | %s%s", strings.Repeat(" ", len(number)), strings.Repeat(" ", col-1), strings.Repeat("^", width))
 	if d.Under != "" {
 		b.WriteString(" " + Clean(d.Under))
 	}
 	b.WriteString("\n")
 }
 
-// Clean replaces control and direction characters, so that no file can steer
-// the terminal or reorder a message; line ends stay, tabs become one space so
-// that carets stay under their place.
-func Clean(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '\n':
-			return r
-		case r == '\t':
-			return ' '
-		case unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r):
-			return '\uFFFD'
+// The longest line that is shown whole, and how much of a longer one stands
+// before its place, in characters.
+const (
+	longest = 240
+	lead    = 60
+)
+
+// Excerpt is the line, or of a long one the part around the place, with the
+// column of the place in it.
+func (p Place) Excerpt() (text string, col int) {
+	if len(p.Text) <= longest {
+		return p.Text, p.Col
+	}
+	from, after, n := 0, len(p.Text), 0
+	for at := range p.Text {
+		if n++; n == p.Col-lead {
+			from = at
+		} else if n == max(p.Col-lead, 1)+longest {
+			after = at
+			break
 		}
-		return r
-	}, s)
+	}
+	text, col = p.Text[from:after], p.Col
+	if from > 0 {
+		text, col = "…"+text, lead+2
+	}
+	if after < len(p.Text) {
+		text += "…"
+	}
+	return text, col
 }

@@ -116,7 +116,8 @@ func result(d diag.Diagnostic, index int) sarifResult {
 	out := sarifResult{RuleID: code(d), RuleIndex: index, Level: d.Level.String(), Message: sarifText{text},
 		Locations: []sarifLocation{{sarifPhysical{Artifact: artifact(d.Path)}}}}
 	if d.Line > 0 {
-		region := &sarifRegion{StartLine: d.Line, Snippet: &sarifText{d.Text}}
+		excerpt, _ := d.Excerpt()
+		region := &sarifRegion{StartLine: d.Line, Snippet: &sarifText{excerpt}}
 		if d.Col > 0 {
 			region.StartColumn, region.EndColumn = d.Col, d.Col+max(1, d.Width)
 		}

@@ -196,6 +196,7 @@ func (j *Judge) definitions(house *rule.Base) []Finding {
 	for _, t := range j.base.base.Throws {
 		if h, ok := house.Throw(t.ID); ok {
 			check(t.ID, t.HighEffort && !h.HighEffort, "is a hard throw in the base and not in the house")
+			check(t.ID, h.MinAge < t.MinAge, fmt.Sprintf("is thrown from %d years on in the base", t.MinAge))
 			check(t.ID, t.OnMound && !h.OnMound, "is off the mound in the base and not in the house")
 		}
 	}

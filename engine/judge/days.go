@@ -137,6 +137,11 @@ func (j *Judge) drills(house *rule.Base, h outcome, tell teller) {
 			tell("", d.ID, "the drill `%s` is for %d years and older", d.ID, d.MinAge)
 		}
 	}
+	for _, card := range h.plan.Throws {
+		if t, ok := own.Throw(card.ID); ok && !t.For(years, known) {
+			tell("", t.ID, "the throw `%s` is for %d years and older", t.ID, t.MinAge)
+		}
+	}
 	most, capped := row.MostMeasured()
 	for _, s := range h.plan.Sessions {
 		measured := 0

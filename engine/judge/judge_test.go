@@ -76,7 +76,7 @@ func TestWhatIsLooserIsFound(t *testing.T) {
 				limits(b, id, 0)
 			}
 			setNumber(b, "spike_alarm", 3)
-		}, []string{workload.WeeklyGrowth, workload.RestDays, workload.DaysInARow, workload.DaysBetween, workload.HighDays, workload.BeforeGame, workload.DaysOff, "spike_alarm"}},
+		}, []string{workload.WeeklyGrowth, workload.RestDays, workload.DaysInARow, workload.DaysBetween, workload.HighDays, workload.BeforeGame, "spike_alarm"}},
 		"definitions": {func(b *rule.Base) {
 			each(&b.Throws, func(x *rule.Throw) { x.HighEffort = false })
 			each(&b.Drills, func(x *rule.Drill) { x.Weighted, x.MinAge, x.Throws, x.Sets, x.Reps = false, 0, 0, 60, 60 })

@@ -223,60 +223,70 @@ func (o *observer) load() {
 	l := o.c.Load
 	r := &o.f.Load.Record
 	r.Until = workload.DateOf(o.today)
-	r.Days = joined(append(days(l.Days), o.ladderDays()...), LogDays(o.c.Log, o.b))
-	r.Weeks = weeks(l.Weeks, o.weeksEnd())
+	r.Days = o.recorded()
+	for _, g := range o.games() {
+		known := slices.ContainsFunc(r.Days, func(d workload.Day) bool { return d.On == g.On })
+		if g.On < r.Until || known { // gone by, or told of already: the larger counts
+			r.Days = with(r.Days, g, workload.Day.Larger)
+			continue
+		}
+		o.f.Load.Games = append(o.f.Load.Games, g)
+	}
+	o.weeks(r)
 	if !l.LastHighEffort.IsZero() {
 		r.LastHigh, r.LastHighKnown = workload.DateOf(l.LastHighEffort), true
 	}
-	for _, d := range r.Days {
-		if d.Pitches() > 0 && d.On > r.LastHigh {
-			r.LastHigh, r.LastHighKnown = d.On, true
-		}
-	}
-	o.f.Load.Games = days(l.Games)
-	o.f.Load.Year = o.year()
-	if r.LastHighKnown {
-		o.set("load.days_since_high_effort", fact.Num(float64(r.Until-r.LastHigh)))
+	o.f.Load.Year = o.year(r.Days)
+	if last, known := r.NewestHigh(); known {
+		o.set("load.days_since_high_effort", fact.Num(float64(r.Until-last)))
 	}
 	o.logSlope()
 	o.weekFacts()
 }
 
-// ladderDays counts the throws of ladders as high-effort throws on their days,
-// where the day itself is not recorded.
-func (o *observer) ladderDays() []workload.Day {
-	var out []workload.Day
-	for _, l := range o.c.Ladders {
-		on := workload.DateOf(l.On)
-		if l.On.IsZero() || slices.ContainsFunc(o.c.Load.Days, func(d casefile.Day) bool { return d.On.Equal(l.On) }) {
-			continue
+// weeks dates the case's weeks. Where it does not say when they end, they are read
+// as ending yesterday; but they may have ended as early as before the first dated
+// ladder and the first entry of the log.
+func (o *observer) weeks(r *workload.Record) {
+	ends := r.Until - 1
+	if until := o.c.Load.WeeksUntil; !until.IsZero() {
+		ends = workload.DateOf(until)
+	} else {
+		first := ends
+		for _, l := range o.c.Ladders {
+			if !l.On.IsZero() {
+				first = min(first, workload.DateOf(l.On)-1)
+			}
 		}
-		n := len(l.Again)
-		for _, r := range l.Rungs {
-			n += max(len(r.Speeds), len(r.Marks))
+		if o.c.Log != nil {
+			for _, e := range o.c.Log.Entries {
+				first = min(first, workload.DateOf(e.Day())-1)
+			}
 		}
-		out = append(out, workload.Day{On: on, High: n})
+		r.Slack = int(ends - first)
 	}
-	return out
+	n := len(o.c.Load.Weeks)
+	for i, w := range o.c.Load.Weeks {
+		r.Weeks = append(r.Weeks, workload.Week{Ends: ends - workload.Date(7*(n-1-i)), Throws: w.Throws, High: w.High})
+	}
 }
 
-// weeksEnd is the last day of the newest whole week: the day before the newest
-// ladder, which follows the weeks it is read with, else yesterday.
-func (o *observer) weeksEnd() workload.Date {
-	if l := o.c.Ladder(); l != nil && !l.On.IsZero() {
-		return workload.DateOf(l.On) - 1
-	}
-	if o.c.Log != nil && len(o.c.Log.Entries) > 0 {
-		return workload.DateOf(o.c.Log.Entries[0].Day()) - 1 // the weeks are those before the log begins
-	}
-	return workload.DateOf(o.today) - 1
-}
-
-func (o *observer) year() workload.Year {
+// year reads the last twelve months. Innings told as a sum and those recorded by
+// day may be the same ones: the larger counts. Those of today come on top: the sum may be older.
+func (o *observer) year(days []workload.Day) workload.Year {
 	l := o.c.Load
 	var y workload.Year
 	if l.Innings12m != nil {
-		y.Innings, y.InningsKnown = *l.Innings12m, true
+		byDay, now := 0.0, 0.0
+		for _, d := range days {
+			switch back := workload.DateOf(o.today) - d.On; {
+			case back <= 0:
+				now += d.Innings
+			case back < 365:
+				byDay += d.Innings
+			}
+		}
+		y.Innings, y.InningsKnown = max(*l.Innings12m, byDay)+now, true
 	}
 	if l.MonthsOff != nil {
 		y.NoThrowing, y.NoThrowingKnown = int(*l.MonthsOff), true
@@ -307,20 +317,4 @@ func (o *observer) weekFacts() {
 	if s.GrowthKnown {
 		o.set("load.growth", fact.Num(s.Growth))
 	}
-}
-
-func weeks(in []casefile.Week, ends workload.Date) []workload.Week {
-	out := make([]workload.Week, len(in))
-	for i, w := range in {
-		out[i] = workload.Week{Ends: ends - workload.Date(7*(len(in)-1-i)), Throws: w.Throws, High: w.High}
-	}
-	return out
-}
-
-func days(in []casefile.Day) []workload.Day {
-	out := make([]workload.Day, len(in))
-	for i, d := range in {
-		out[i] = workload.Day{On: workload.DateOf(d.On), Moderate: d.Throws - d.High, High: d.High, Game: d.Game, Innings: d.Innings}
-	}
-	return out
 }

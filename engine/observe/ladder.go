@@ -37,6 +37,7 @@ type Rung struct {
 	casefile.Rung
 	Throw rule.Throw
 	Adds  []string // demands it adds to the rung before, by id
+	Open  bool     // it may be asked for at the athlete's age
 }
 
 // trainedFrom is the age from which throws scatter as those of trained
@@ -150,7 +151,8 @@ func (o *observer) rungs(thrown []Rung, split bool) error {
 	for i, r := range thrown {
 		ids[i] = r.Throw.ID
 	}
-	built, err := BuildLadder(o.b, ids[0], ids[1:], ids)
+	age, known := o.age()
+	built, err := BuildLadder(o.b, func(t rule.Throw) bool { return t.For(age, known) }, ids[0], ids[1:], ids)
 	if err != nil {
 		return err
 	}
@@ -161,6 +163,7 @@ func (o *observer) rungs(thrown []Rung, split bool) error {
 		if i := slices.Index(ids, id); i >= 0 {
 			out = thrown[i]
 		}
+		out.Open = t.For(age, known)
 		if n := len(f.Rungs); n > 0 {
 			out.Adds = o.added(f.Rungs[n-1].Throw, *t)
 		}
@@ -177,13 +180,17 @@ func (o *observer) rungs(thrown []Rung, split bool) error {
 
 // BuildLadder builds the ladder from a throw to the game through throws that are
 // to be on it, in their order. Of throws with equal demands one that was measured
-// stands for the others.
-func BuildLadder(b *rule.Base, from string, through, measured []string) (ladder.Built, error) {
-	p := ladder.Plan{From: from, To: Game(b)}
+// stands for the others. What may not be asked for is left out, unless it is to be
+// on it.
+func BuildLadder(b *rule.Base, may func(rule.Throw) bool, from string, through, measured []string) (ladder.Built, error) {
+	open := slices.DeleteFunc(slices.Clone(b.Throws), func(t rule.Throw) bool {
+		return !may(t) && t.ID != from && !slices.Contains(through, t.ID)
+	})
+	p := ladder.Plan{From: from, To: game(b, open)}
 	if n := len(through); from == p.To && n > 0 {
 		p.To = through[n-1] // the game itself comes first: then the ladder ends where the throws do
 	}
-	for _, t := range b.Throws {
+	for _, t := range open {
 		p.Throws = append(p.Throws, ladder.Throw{ID: t.ID, Demands: t.Demands, Measured: slices.Contains(measured, t.ID)})
 	}
 	for _, id := range through {
@@ -224,11 +231,11 @@ func Unthrown(b *rule.Base, throws []string, age int, known bool) ladder.Ladder 
 	return out
 }
 
-// Game is the throw at the end of every ladder: the one off the mound that asks
-// for the most of most demands, the first of equals.
-func Game(b *rule.Base) string {
+// game is the throw at the end of a ladder: the one off the mound that asks for
+// the most of most demands, the first of equals.
+func game(b *rule.Base, throws []rule.Throw) string {
 	id, most := "", -1
-	for _, t := range b.Throws {
+	for _, t := range throws {
 		n := 0
 		for i, d := range b.Demands {
 			if t.Demands[i] == len(d.Values)-1 {

@@ -106,7 +106,7 @@ func TestEveryStepIsAsSmallAsTheCatalogueAllows(t *testing.T) {
 					}
 				}
 			}
-			built, err := observe.BuildLadder(b, from[0], through, through)
+			built, err := observe.BuildLadder(b, anyAge, from[0], through, through)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -142,7 +142,7 @@ func stands(b *rule.Base, built ladder.Built, id string) bool {
 
 func TestAHouseThrowHalvesALargeStep(t *testing.T) {
 	large := func(b *rule.Base) string {
-		built, err := observe.BuildLadder(b, "weight_rock", nil, nil)
+		built, err := observe.BuildLadder(b, anyAge, "weight_rock", nil, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -155,7 +155,7 @@ func TestAHouseThrowHalvesALargeStep(t *testing.T) {
 		t.Errorf("with a throw in between it goes to %s", got)
 	}
 	off := baseWith(t, "throws:\n  - {id: slope_half_plate, disable: true, because: our plate has no halves, by: head coach}\n")
-	built, err := observe.BuildLadder(off, "slope_catcher", nil, nil)
+	built, err := observe.BuildLadder(off, anyAge, "slope_catcher", nil, nil)
 	if err != nil || slices.Contains(built.Throws, "slope_half_plate") || built.Steps[0].Places != 2 || len(built.Steps[0].Halving) == 0 {
 		t.Errorf("a throw that the house forbids: %v, %v", built, err)
 	}
@@ -321,3 +321,5 @@ ladder: {on: 2026-11-20, rungs: [{throw: running_throw, speeds: [88, 88.5, 88.2]
 		t.Errorf("ranked %+v", ranked)
 	}
 }
+
+func anyAge(rule.Throw) bool { return true }

@@ -11,7 +11,6 @@ import (
 	"rungwise/engine/casefile"
 	"rungwise/engine/rule"
 	"rungwise/engine/source"
-	"rungwise/engine/workload"
 	"rungwise/rules"
 )
 
@@ -78,15 +77,5 @@ func TestLogDaysCountTheCautiousWay(t *testing.T) {
 		if got != c.want {
 			t.Errorf("%s: got %s, want %s", c.name, got, c.want)
 		}
-	}
-}
-
-// A day that stands in the case and in the log counts with the larger numbers.
-func TestJoinedTakesTheLarger(t *testing.T) {
-	on := workload.On(2026, 11, 12)
-	got := joined([]workload.Day{{On: on, Moderate: 30, High: 5}, {On: on - 1, High: 3}}, []workload.Day{{On: on, Moderate: 10, High: 12, Game: 4}, {On: on + 1, Low: 9}})
-	want := []workload.Day{{On: on, Moderate: 30, High: 12, Game: 4}, {On: on - 1, High: 3}, {On: on + 1, Low: 9}}
-	if fmt.Sprint(got) != fmt.Sprint(want) {
-		t.Errorf("got %v, want %v", got, want)
 	}
 }

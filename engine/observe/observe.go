@@ -8,11 +8,13 @@ package observe
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/fact"
 	"rungwise/engine/rule"
+	"rungwise/engine/safety"
 	"rungwise/engine/workload"
 )
 
@@ -26,6 +28,7 @@ type Facts struct {
 	Ladder   Ladder
 	Carry    CarryOver
 	Load     Load
+	Safety   safety.State
 	Floor    float64 // mph under which the reference counts as fading; 0 = not known
 }
 
@@ -48,7 +51,7 @@ func Observe(c *casefile.Case, b *rule.Base, today time.Time) (*Facts, error) {
 	o := &observer{c: c, b: b, today: today, f: &Facts{
 		Vector: b.Catalogue.Vector(), Lambda: map[int]float64{}, Unsure: map[int]bool{}}}
 	o.answers()
-	o.logHealth()
+	o.health()
 	if err := o.ladder(); err != nil {
 		return nil, fmt.Errorf("%s: %w", c.Code, err)
 	}
@@ -89,7 +92,9 @@ func (o *observer) number(id string) float64 { return o.b.Value(id, math.NaN()) 
 
 func (o *observer) answers() {
 	for _, a := range o.c.Answers {
-		o.word(a.Name, a.Value)
+		if !strings.HasPrefix(a.Name, screenGroup+".") { // those are the record's to answer
+			o.word(a.Name, a.Value)
+		}
 	}
 }
 

@@ -58,59 +58,16 @@ func (m *maker) away() []workload.Date {
 	return out
 }
 
-// past fills the history: the case's record up to the start, with the logged days in it, and what was thrown on days
-// of the plan itself.
+// past fills the history: the case's record up to the start, and what was thrown on days of the plan itself.
 func (m *maker) past() {
 	r := m.Facts.Load.Record
 	r.Until = m.start
-	r.Days = merged(r.Days, m.Done)
-	for _, d := range r.Days {
-		if d.Pitches() > 0 && (!r.LastHighKnown || d.On > r.LastHigh) {
-			r.LastHigh, r.LastHighKnown = d.On, true
-		}
-	}
 	m.history, m.assumed = r.History(m.row)
 	for _, d := range r.Days {
 		if d.On >= m.start {
 			m.history = append(m.history, d)
 		}
 	}
-}
-
-// merged joins recorded and logged days by date. A day that stands in both counts with the larger of each number: the
-// two may tell of the same throws.
-func merged(recorded, logged []workload.Day) []workload.Day {
-	byDate := map[workload.Date]workload.Day{}
-	for _, list := range [][]workload.Day{sums(recorded), sums(logged)} {
-		for _, d := range list {
-			old := byDate[d.On]
-			d.Low, d.Moderate, d.High = max(d.Low, old.Low), max(d.Moderate, old.Moderate), max(d.High, old.High)
-			d.Game, d.Innings, d.Adjust = max(d.Game, old.Game), max(d.Innings, old.Innings), max(d.Adjust, old.Adjust)
-			byDate[d.On] = d
-		}
-	}
-	var out []workload.Day
-	for _, d := range byDate {
-		out = append(out, d)
-	}
-	slices.SortFunc(out, func(a, b workload.Day) int { return int(a.On - b.On) })
-	return out
-}
-
-// sums adds up the entries of one date, in the order of the dates' first entries.
-func sums(days []workload.Day) []workload.Day {
-	var out []workload.Day
-	for _, d := range days {
-		i := slices.IndexFunc(out, func(o workload.Day) bool { return o.On == d.On })
-		if i < 0 {
-			out = append(out, d)
-			continue
-		}
-		o := &out[i]
-		o.Low, o.Moderate, o.High, o.Game = o.Low+d.Low, o.Moderate+d.Moderate, o.High+d.High, o.Game+d.Game
-		o.Innings, o.Adjust, o.Assumed = o.Innings+d.Innings, o.Adjust+d.Adjust, o.Assumed || d.Assumed
-	}
-	return out
 }
 
 // request asks for days.
@@ -144,7 +101,7 @@ func (m *maker) wish(phase Phase) Wish {
 		}
 		return w
 	}
-	w.High = min(w.High, 12)
+	w.High = min(w.High, TrialHigh)
 	w.Warm, w.WarmShort, w.Moderate, w.ModerateShort = 15, 12, 8, 6
 	w.Lighter = []Size{{15, 8}, {12, 6}, {12, 0}, {8, 0}}
 	if m.efforts.class(m.hard(m.reference)) != workload.High {

@@ -228,7 +228,11 @@ func (c *checker) day(i int) {
 	daily, _ := c.table()
 	over("the table's pitches", float64(d.pitches()), float64(daily))
 	over("daily_throws", float64(d.all()), c.at("daily_throws"))
-	over("daily_high_effort", float64(d.high), math.Min(c.at("daily_high_effort"), float64(daily)))
+	hard := math.Min(c.at("daily_high_effort"), float64(daily))
+	if float64(c.age) < c.at("hard_min_age") { // 0: not known
+		hard = 0
+	}
+	over("daily_high_effort", float64(d.high), hard)
 	hot, off, row, pitched := 0, 0, 0, 0
 	for k := i - 6; k <= i; k++ {
 		if c.days[k].pitches() > 0 {
@@ -256,7 +260,7 @@ func (c *checker) day(i int) {
 	}
 	over("weekly_growth", week, math.Max(c.at("growth_floor"), c.at("weekly_growth")*base))
 	if c.days[i-1].pitches() > int(c.at("day_after_from")) {
-		over("day_after_share", c.load(d), c.at("day_after_share")*c.load(c.days[i-1]))
+		over("day_after_share", c.load(d), c.at("day_after_share")*(c.at("day_after_from")+1))
 	}
 	c.season(i, on)
 	if d.pitches() > 0 {
@@ -264,7 +268,7 @@ func (c *checker) day(i int) {
 		over("pitching_days_in_a_row", float64(pitched), c.at("pitching_days_in_a_row"))
 		c.rested(i, on)
 	}
-	for k := i + 1; d.high > 0 && k <= i+int(c.at("days_before_game")); k++ {
+	for k := i; d.high > 0 && k <= i+int(c.at("days_before_game")); k++ {
 		if c.days[k].game > 0 {
 			c.fault("%s: hard throws %d days before a game", on, k-i)
 		}

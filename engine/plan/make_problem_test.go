@@ -203,13 +203,12 @@ func (w *wanted) randomLoad(rng *rand.Rand) {
 	r := &w.Facts.Load.Record
 	r.Until = today
 	r.Days = randomHistory(rng, min(today, start))
-	w.history = slices.Clone(r.Days)
 	for d := start; d < today; d++ {
 		if rng.IntN(2) == 0 { // some days of the plan are thrown and logged already
-			w.Done = append(w.Done, workload.Day{On: d, Low: rng.IntN(30), Moderate: rng.IntN(20), High: rng.IntN(25) * rng.IntN(2)})
+			r.Days = append(r.Days, workload.Day{On: d, Low: rng.IntN(30), Moderate: rng.IntN(20), High: rng.IntN(25) * rng.IntN(2)})
 		}
 	}
-	w.history = append(w.history, w.Done...)
+	w.history = slices.Clone(r.Days)
 	w.Facts.Load.Year = randomYear(rng)
 	if rng.IntN(3) == 0 {
 		for range 1 + rng.IntN(2) {

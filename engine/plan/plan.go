@@ -27,7 +27,6 @@ type Input struct {
 	Train  []time.Weekday // none: the case's, else Monday, Tuesday, Thursday and Saturday
 	Mound  []time.Weekday // none: the case's, else Tuesday and Saturday
 	Phase  Phase          // empty: by the case's season
-	Done   []workload.Day // thrown and logged; where the case holds the same day, the larger counts stand
 }
 
 // The weeks that one written plan covers (house default).

@@ -66,18 +66,18 @@ func goldenBases(t *testing.T) []goldenWeek {
 		},
 		{
 			// MLB and USA Baseball, Guidelines for Youth and Adolescent Pitchers: 60 pitches, three days, so Friday. Base 3 x
-			// 58.8, cap 1.1 x 176.4 = 194.04, the game 66. Tuesday: last week's 117.6 and the game leave 10.4. Wednesday
-			// would be the third day in a row. Thursday 58.8 + 66 + 6.24 + 42 = 173.04, Friday 66 + 6.24 + 42 + 40.5 = 154.74;
-			// Saturday is the third day in a row and, after Monday and Friday, the third with pitches in seven. Sunday has
-			// 39.3 left: 24.9. On the next Monday the game is out of the seven days.
+			// 58.8, cap 1.1 x 176.4 = 194.04, the game 66. Tuesday is the day after more than ten pitches: half of eleven, 5.5, are
+			// under eight easy throws (6.24). Wednesday 58.8 + 66 + 42 = 166.8. Thursday would leave Friday the third day in a
+			// row. Friday 66 + 42 + 40.5 = 148.5; Saturday is the day after it and, after Monday and Friday, the third with
+			// pitches in seven. Sunday 66 + 42 + 40.5 + 42 = 190.5. On the next Monday the game is out of the seven days.
 			name: "sixty pitches at twelve on Monday", request: func() Request {
 				r := steady(ask(t, 12, allDays, allDays), 30)
 				r.Start++
 				r.History = append(r.History, on(0, workload.Day{Game: 60}))
 				return r
 			}(),
-			want: []string{"light 8+0+0 rest_days day_after_from weekly_growth", "rest 0+0+0 rest_days days_in_a_row", "drill 20+30+0 rest_days",
-				"mound 15+10+20", "rest 0+0+0 high_effort_days_in_7 days_in_a_row", "drill 15+15+0 high_effort_days_in_7 weekly_growth", "mound 15+10+20"},
+			want: []string{"rest 0+0+0 rest_days day_after_from", "drill 20+30+0 rest_days", "rest 0+0+0 rest_days weekly_growth days_in_a_row",
+				"mound 15+10+20", "rest 0+0+0 high_effort_days_in_7 day_after_from", "drill 20+30+0 high_effort_days_in_7", "mound 15+10+20"},
 		},
 		{
 			// Full session 53.8, base 161.4, cap 185.6; 42 + 53.8 + 42 + the game's 44 = 181.8. Monday: last Wednesday and Friday
@@ -90,22 +90,22 @@ func goldenBases(t *testing.T) []goldenWeek {
 			want: []string{"drill 20+30+0 high_effort_days_in_7", off, "mound 20+15+25", off, "drill 20+30+0 days_before_game", "game 0+0+0", off},
 		},
 		{
-			// As at twelve: the floor of the youngest, 60, and their session sizes.
+			// The floor of the youngest, 60, and no hard throws: 42, then 16.4.
 			name: "unknown age", request: func() Request {
 				r := ask(t, 25, mwf, mwf)
 				r.Limits, _ = base().For(0, false)
 				return r
 			}(),
-			want: []string{"mound 10+6+20 weekly_growth", off, "mound 10+6+10 weekly_growth", off,
-				"rest 0+0+0 high_effort_days_in_7 weekly_growth", off, off},
+			want: []string{"drill 20+30+0 daily_high_effort", off, "drill 12+8+0 daily_high_effort weekly_growth", off,
+				"rest 0+0+0 daily_high_effort weekly_growth", off, off},
 		},
 		{
-			// Cap 211.68. Monday and Thursday 58.8 each. Tuesday at most half of Monday, 29.4: 15 x .78 + 15 x .88 = 24.9.
-			// Thursday's seven days hold last Friday's 58.8 too: 58.8 + 58.8 + 24.9 + 58.8 = 201.3 leaves 10.38 for
-			// Wednesday: 6.24. Friday would be the fifth day in a row. Saturday 42; Sunday 211.68 - 190.74 = 20.94: 16.4.
+			// Cap 211.68. Monday and Thursday 58.8 each. The days after them hold at most 5.5, under eight easy throws.
+			// Thursday's seven days hold last Friday's 58.8 too: 58.8 + 58.8 + 24.9 (15 x .78 + 15 x .88) + 58.8 = 201.3.
+			// Saturday 42; Sunday 211.68 - 184.5 = 27.18: 24.9.
 			name: "every day, an adult", request: steady(ask(t, 25, allDays, []time.Weekday{time.Monday, time.Thursday}), 30),
-			want: []string{"mound 20+15+30", "drill 15+15+0 day_after_from", "light 8+0+0 weekly_growth", "mound 20+15+30",
-				"rest 0+0+0 days_in_a_row", "drill 20+30+0", "drill 12+8+0 weekly_growth"},
+			want: []string{"mound 20+15+30", "rest 0+0+0 day_after_from", "drill 15+15+0 weekly_growth", "mound 20+15+30",
+				"rest 0+0+0 day_after_from", "drill 20+30+0", "drill 15+15+0 weekly_growth"},
 		},
 	}
 }
@@ -133,16 +133,16 @@ func goldenBars(t *testing.T) []goldenWeek {
 			want: []string{"rest 0+0+0 months_no_overhead", off, "rest 0+0+0 months_no_overhead", off, "rest 0+0+0 months_no_overhead", off, off},
 		},
 		{
-			// 80 pitches on Sunday, 88: four days, so Friday (the same guideline). Cap 211.68. Monday and Tuesday: last week's
-			// 117.6 + 88 leave 6.08, under eight throws. Wednesday 58.8 + 88 + 42 = 188.8; Thursday 22.88 left: 16.4. Friday 88
-			// + 42 + 16.4 + 58.8 = 205.2. Saturday would make Sunday the fifth day in a row.
+			// 80 pitches on Sunday, 88: four days, so Friday (the same guideline). Cap 211.68. Monday holds at most 5.5, Tuesday: last
+			// week's 117.6 + 88 leave 6.08, both under eight throws. Wednesday 58.8 + 88 + 42 = 188.8; Thursday 22.88 left: 16.4. Friday 88
+			// + 42 + 16.4 + 58.8 = 205.2. Saturday is the day after it.
 			name: "long outing on Sunday", request: func() Request {
 				r := steady(ask(t, 30, allDays, allDays), 30)
 				r.History = append(r.History, on(-1, workload.Day{Game: 80}))
 				return r
 			}(),
-			want: []string{"rest 0+0+0 rest_days weekly_growth", "rest 0+0+0 rest_days weekly_growth", "drill 20+30+0 rest_days",
-				"drill 12+8+0 rest_days weekly_growth", "mound 20+15+30", "rest 0+0+0 day_after_from weekly_growth days_in_a_row", "mound 20+15+30"},
+			want: []string{"rest 0+0+0 rest_days day_after_from", "rest 0+0+0 rest_days weekly_growth", "drill 20+30+0 rest_days",
+				"drill 12+8+0 rest_days weekly_growth", "mound 20+15+30", "rest 0+0+0 day_after_from", "mound 20+15+30"},
 		},
 	}
 }

@@ -16,7 +16,8 @@ type judge struct {
 	day    []workload.Day
 	fault  string
 
-	load, off, hot []float64 // prefix sums: load, days without throws, days with pitches
+	load, sure, off, hot []float64 // prefix sums: load, the load that is sure, days without throws, days with pitches
+	least                []float64 // the sure load of history days, -1: the whole of the day
 }
 
 const margin = 60 // days kept before the first judged one
@@ -24,8 +25,10 @@ const margin = 60 // days kept before the first judged one
 func newJudge(row workload.Row, year workload.Year, first, last workload.Date, entries ...[]workload.Day) *judge {
 	j := &judge{row: row, year: year, origin: first - margin, first: margin}
 	j.day = make([]workload.Day, max(int(last-first), 0)+margin+1)
+	j.least = make([]float64, len(j.day))
 	for i := range j.day {
 		j.day[i].On = j.origin + workload.Date(i)
+		j.least[i] = -1
 	}
 	for _, list := range entries {
 		for _, d := range list {
@@ -37,6 +40,8 @@ func newJudge(row workload.Row, year workload.Year, first, last workload.Date, e
 			e.Low, e.Moderate, e.High, e.Game = e.Low+d.Low, e.Moderate+d.Moderate, e.High+d.High, e.Game+d.Game
 			e.Innings += d.Innings
 			e.Adjust += d.Adjust
+			s := d.Surely()
+			j.least[i] = max(j.least[i], 0) + .78*s.Low + .88*s.Moderate + s.High + 1.1*s.Game + s.Adjust
 		}
 	}
 	return j
@@ -54,7 +59,7 @@ func (j *judge) weight(d workload.Day) float64 {
 // sum prepares the prefix sums: x[i+1]-x[k] is the sum over the days k..i.
 func (j *judge) sum() {
 	n := len(j.day)
-	j.load, j.off, j.hot = make([]float64, n+1), make([]float64, n+1), make([]float64, n+1)
+	j.load, j.sure, j.off, j.hot = make([]float64, n+1), make([]float64, n+1), make([]float64, n+1), make([]float64, n+1)
 	for i, d := range j.day {
 		w, o, h := j.weight(d), 0.0, 0.0
 		if j.fault == "history ignored" && i < j.first {
@@ -66,6 +71,11 @@ func (j *judge) sum() {
 		if d.High+d.Game > 0 {
 			h = 1
 		}
+		s := w
+		if j.least[i] >= 0 && j.fault == "" {
+			s = max(j.least[i], 0)
+		}
+		j.sure[i+1] = j.sure[i] + s
 		j.load[i+1], j.off[i+1], j.hot[i+1] = j.load[i]+w, j.off[i]+o, j.hot[i]+h
 	}
 }
@@ -92,7 +102,11 @@ func (j *judge) faults(i int) []string {
 		slip = 1
 	}
 	mark(pitches > r.Table.Daily+slip, workload.DailyPitches)
-	mark(d.High > min(r.DailyHigh, r.Table.Daily)+slip, workload.DailyHigh)
+	hard := min(r.DailyHigh, r.Table.Daily)
+	if !r.Known || r.Age < r.HardFrom {
+		hard = 0
+	}
+	mark(d.High > hard+slip, workload.DailyHigh)
 	mark(throws > r.DailyThrows+slip, workload.DailyThrows)
 	mark(j.rest(i, workload.RestDays), workload.RestDays)
 	mark(j.rest(i, workload.DaysBetween), workload.DaysBetween)
@@ -159,14 +173,14 @@ func (j *judge) light(i int) bool {
 	if before.High+before.Game <= j.row.LightAfter || j.fault == "no light day" {
 		return false
 	}
-	return j.weight(j.day[i]) > j.row.LightShare*j.weight(before)+hair
+	return j.weight(j.day[i]) > j.row.LightShare*float64(j.row.LightAfter+1)+hair
 }
 
 func (j *judge) before(i int) bool {
 	if j.day[i].High == 0 || j.fault == "games forgotten" {
 		return false
 	}
-	for k := i + 1; k <= i+j.row.BeforeGame && k < len(j.day); k++ {
+	for k := i; k <= i+j.row.BeforeGame && k < len(j.day); k++ {
 		if j.day[k].Game > 0 {
 			return true
 		}
@@ -184,7 +198,7 @@ func (j *judge) growth(i int) bool {
 	case "base of three":
 		weeks = 3
 	}
-	base := over(j.load, from, to) / weeks
+	base := over(j.sure, from, to) / weeks
 	return over(j.load, start, i) > math.Max(j.row.GrowthFloor, j.row.WeeklyGrowth*base)+hair
 }
 
@@ -221,7 +235,10 @@ func (j *judge) Day(on workload.Date) workload.Day {
 	return workload.Day{On: on}
 }
 
-func (j *judge) Put(d workload.Day) { j.day[d.On-j.origin] = d }
+func (j *judge) Put(d workload.Day) {
+	j.day[d.On-j.origin] = d
+	j.least[d.On-j.origin] = -1
+}
 
 func (j *judge) FirstFrom(on workload.Date) (workload.Breach, bool) {
 	j.sum()

@@ -28,15 +28,19 @@ func newPlacing(r Request, open opener) *placing {
 	}
 	end := r.Start + workload.Date(7*r.Weeks) - 1
 	first, last := r.Start, end
-	thrown := map[workload.Date]bool{}
+	thrown := map[workload.Date]int{}
 	for _, d := range r.History {
 		first = max(first, d.On+1)
-		thrown[d.On] = thrown[d.On] || d.Game > 0
+		thrown[d.On] += d.Game
 	}
 	var games []workload.Day
 	for _, g := range r.Games {
-		// A game that the history holds is not counted twice, and one far after the plan cannot be touched by it.
-		if g.Throws() > 0 && !thrown[g.On] && g.On <= end+ahead(r.Limits) {
+		// Of a game that the history holds as well only what lies beyond it counts, and one far after the plan cannot be
+		// touched by it.
+		if thrown[g.On] > 0 {
+			g = workload.Day{On: g.On, Game: max(g.Game-thrown[g.On], 0), Least: &workload.Least{}}
+		}
+		if g.Throws() > 0 && g.On <= end+ahead(r.Limits) {
 			games = append(games, g)
 			last = max(last, g.On)
 		}
@@ -83,7 +87,11 @@ func (p *placing) fixed(on workload.Date) Day {
 func (p *placing) gamesThatBreak() []Reason {
 	var out []Reason
 	for _, b := range p.book.All() {
-		out = append(out, limitReason(b, "the game on "+b.On.String()+" breaks a limit by itself: "+b.String()))
+		words := "the game on " + b.On.String() + " breaks a limit by itself: " + b.String()
+		if told := p.book.Day(b.On); unknown(told) {
+			words += "; its pitches are not told, so it counts as a full one: write down how many there will be at most"
+		}
+		out = append(out, limitReason(b, words))
 	}
 	return out
 }
@@ -294,8 +302,16 @@ func (p *placing) result() Result {
 	return r
 }
 
+// unknown reports whether more pitches of a game are counted than somebody told.
+func unknown(d workload.Day) bool { return float64(d.Game) > d.Surely().Game }
+
 func (p *placing) assumed() []string {
 	var out []string
+	for _, g := range p.request.Games {
+		if unknown(g) {
+			out = append(out, "the pitches of the game on "+g.On.String()+" are not told: counted as "+strconv.Itoa(g.Game))
+		}
+	}
 	row, year := p.request.Limits, p.request.Year
 	if !row.Known {
 		out = append(out, "the age is not given: the youngest row of every limit is used")

@@ -29,7 +29,7 @@ func base() workload.Limits {
 			every(workload.DaysBetween, 2), every(workload.DaysBetweenAfter, 30), every(workload.PitchDaysInARow, 2),
 			every(workload.LightAfter, 10), every(workload.LightShare, .5), every(workload.BeforeGame, 2),
 			every(workload.NoThrowing, 2), every(workload.NoPitching, 4), every(workload.InningsMost, 100),
-			every(workload.YoungestAge, 7), every(workload.WeightedFrom, 19), every(workload.RadarFrom, 19), every(workload.RadarThrows, 20),
+			every(workload.YoungestAge, 7), every(workload.HardFrom, 9), every(workload.WeightedFrom, 19), every(workload.RadarFrom, 19), every(workload.RadarThrows, 20),
 		},
 		Innings: []workload.InningsRow{{From: 0, To: 8, Most: 60}, {From: 9, To: 12, Most: 80}, {From: 13, To: 18, Most: 100}},
 		Weights: workload.Weights{LowTo: 60, ModerateTo: 85, Low: .78, Moderate: .88, High: 1, Game: 1.1},

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -99,6 +100,29 @@ func TestWishes(t *testing.T) {
 			if m.high < leastHigh {
 				t.Errorf("age %d: a mound session of %d high-effort throws", c.age, m.high)
 			}
+		}
+	}
+}
+
+// A game of which nobody told the pitches holds no hard throws of ours, nor do the days before it; and the plan says how
+// it was counted, and where it does not fit, how to tell more.
+func TestAGameWithoutACount(t *testing.T) {
+	game := workload.Day{On: monday + 5, Game: 95, Least: &workload.Least{}} // the most of a day at 15-16 (MLB and USA Baseball, Guidelines for Youth and Adolescent Pitchers)
+	r := Request{Start: monday, Weeks: 1, Train: allDays, Limits: rowAt(t, 16), Games: []workload.Day{game}}
+	got := Schedule(r)
+	if len(got.Refused) == 0 || !strings.Contains(got.Refused[0].Words, "its pitches are not told") {
+		t.Errorf("with nothing thrown before: %+v", got.Refused)
+	}
+	for back := workload.Date(7); back < 42; back += 2 {
+		r.History = append(r.History, workload.Day{On: monday - back, Low: 40, Moderate: 20})
+	}
+	got = Schedule(r)
+	if len(got.Refused) > 0 || !strings.Contains(strings.Join(got.Assumed, "; "), "the pitches of the game on 2026-11-14 are not told: counted as 95") {
+		t.Fatalf("refused %+v, assumed %q", got.Refused, got.Assumed)
+	}
+	for _, d := range got.Days[3:] {
+		if d.High > 0 {
+			t.Errorf("hard throws on %s, the game is on %s", d.On, game.On)
 		}
 	}
 }

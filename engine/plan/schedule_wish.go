@@ -23,6 +23,9 @@ type Size struct{ Low, Moderate int }
 // below and three at the stuck rung.
 const leastHigh = 8
 
+// TrialHigh is the most high-effort throws of a session while a drill is on trial or comes back (house default).
+const TrialHigh = 12
+
 // shares are the sizes at which a mound session is tried, in percent of the wish.
 func shares() []int { return []int{100, 75, 50, 35} }
 

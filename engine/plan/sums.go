@@ -200,10 +200,7 @@ func (m *maker) weeks(l *workload.Ledger) []report.WeekSum {
 				last = d
 			}
 		}
-		base := 0.0
-		for d := last - 34; d <= last-7; d++ {
-			base += l.Load(d) / 4
-		}
+		_, base := l.Week(last)
 		sum.Load, sum.Base = tenth(load), tenth(base)
 		sum.Cap = tenth(max(m.row.GrowthFloor, m.row.WeeklyGrowth*base))
 		out = append(out, sum)

@@ -29,7 +29,7 @@ func Decide(r Request) Report {
 	}
 	rep.notes(r, days)
 	switch {
-	case r.stops(days, &rep), r.restores(&rep):
+	case r.stops(&rep), r.restores(&rep):
 	case i < 0:
 		rep.add("no_rung", "no session at a rung of the ladder is logged yet")
 	default:
@@ -77,10 +77,8 @@ func (s Session) join(o Session) Session {
 	s.Speeds = slices.Concat(s.Speeds, o.Speeds)
 	s.Keep = slices.Concat(s.Keep, o.Keep)
 	s.Changed = s.Changed || o.Changed
-	a, b := s.Health, o.Health
-	s.Health = Health{a.Pain || b.Pain, a.Numbness || b.Numbness, a.Pop || b.Pop, a.SuddenLoss || b.SuddenLoss, a.Sore, a.Cleared || b.Cleared}
-	if b.Sore != "" && !seriousSoreness(a.Sore) {
-		s.Health.Sore = b.Sore
+	if o.Sore != "" {
+		s.Sore = o.Sore
 	}
 	return s
 }
@@ -89,13 +87,8 @@ func (r Request) index(rung string) int {
 	return slices.IndexFunc(r.Ladder, func(x Rung) bool { return x.ID == rung && rung != "" })
 }
 
-// stops says whether throwing ends: a report that has not been cleared since, or a loss of velocity that noise does not
-// explain (Mayo 2021, Orthop J Sports Med 9(6): fastball velocity fell before elbow ligament surgery).
-func (r Request) stops(days []Session, rep *Report) bool {
-	if words := reported(days); words != "" {
-		rep.Decision = Stop
-		rep.add("health", words)
-	}
+// stops says whether throwing ends on a loss of velocity that noise does not explain (Mayo 2021, Orthop J Sports Med 9(6): fastball velocity fell before elbow ligament surgery).
+func (r Request) stops(rep *Report) bool {
 	f := rep.Floor
 	if f.Loss {
 		rep.Decision = Stop
@@ -106,42 +99,6 @@ func (r Request) stops(days []Session, rep *Report) bool {
 		rep.add("velocity_loss", "the reference drill stays under its floor although it is thrown: rest, and have it looked at")
 	}
 	return rep.Decision == Stop
-}
-
-// reported returns the newest health report that stops throwing and was not cleared after it; a report on the day of
-// a clearance counts.
-func reported(days []Session) string {
-	for i := len(days) - 1; i >= 0; i-- {
-		if words := days[i].Health.words(); words != "" {
-			return words + " on " + days[i].On.String() + ": stop throwing and see a licensed clinician"
-		}
-		if days[i].Health.Cleared {
-			return ""
-		}
-	}
-	return ""
-}
-
-func (h Health) words() string {
-	switch {
-	case h.Pain:
-		return "pain"
-	case h.Numbness:
-		return "numbness or tingling"
-	case h.Pop:
-		return "a pop, swelling or locking"
-	case h.SuddenLoss:
-		return "a sudden loss of velocity or control"
-	case seriousSoreness(h.Sore):
-		return "soreness at the " + h.Sore
-	}
-	return ""
-}
-
-// seriousSoreness reports whether a sore place ends throwing: a joint of the
-// throwing arm, or the forearm between them.
-func seriousSoreness(where string) bool {
-	return where == "elbow" || where == "shoulder" || where == "forearm"
 }
 
 // restores says whether the reference drill has faded and comes first.
@@ -235,8 +192,8 @@ func (rep *Report) notes(r Request, days []Session) {
 	if rep.Gain.Words == "may be growth" {
 		note("months of gain at this age are mostly growth: they are not called progress")
 	}
-	if n := len(days); n > 0 && days[n-1].Health.Sore != "" && days[n-1].Health.words() == "" {
-		note("soreness: " + days[n-1].Health.Sore)
+	if n := len(days); n > 0 && days[n-1].Sore != "" {
+		note("soreness: " + days[n-1].Sore)
 	}
 }
 

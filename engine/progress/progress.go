@@ -22,16 +22,7 @@ type Session struct {
 	Keep []float64
 	// Changed says that something was changed before this session (a drill, a cue, the gun): the count starts here.
 	Changed bool
-	Health  Health
-}
-
-// Health is what the athlete reported on a day. Nothing in it is a diagnosis.
-type Health struct {
-	Pain, Numbness, Pop, SuddenLoss bool
-	// Sore is where it is sore: empty, elbow, shoulder or another place.
-	Sore string
-	// Cleared says that a licensed clinician has cleared the athlete to throw since the last report.
-	Cleared bool
+	Sore    string // where it is sore, away from what ends throwing; the safety screen decides about that
 }
 
 // A Rung is one throw of the ladder with its expected share of the reference drill's speed (1 for the reference).

@@ -99,7 +99,6 @@ func TestDecisions(t *testing.T) {
 		}
 		return list
 	}
-	health := func(list []Session, i int, h Health) []Session { list[i].Health = h; return list }
 	for _, c := range []struct {
 		name     string
 		sessions []Session
@@ -132,14 +131,6 @@ func TestDecisions(t *testing.T) {
 		{"a step back after a promotion", join(work(0, "shuffle_throw", 8, 8), work(6, "flat_lift", 0, 0)), StepBack, "shuffle_throw", "marks"},
 		{"lost at the reference itself", work(0, "running_throw", 0, 0), Retriage, "", "no_rung_below"},
 		{"a rung that is not on the ladder", work(0, "one_knee", 8, 8), Hold, "", "no_rung"},
-		{"pain", health(work(0, "flat_lift", 8, 8), 1, Health{Pain: true}), Stop, "", "health"},
-		{"pain before, never cleared", health(work(0, "flat_lift", 8, 8, 8), 0, Health{Pain: true}), Stop, "", "health"},
-		{"cleared since", health(health(work(0, "flat_lift", 8, 8, 8), 0, Health{Pain: true}), 1, Health{Cleared: true}), Promote, "slope_net", "promote"},
-		{"numb fingers", health(work(0, "flat_lift", 8, 8), 1, Health{Numbness: true}), Stop, "", "health"},
-		{"a pop", health(work(0, "flat_lift", 8, 8), 1, Health{Pop: true}), Stop, "", "health"},
-		{"sudden loss", health(work(0, "flat_lift", 8, 8), 1, Health{SuddenLoss: true}), Stop, "", "health"},
-		{"sore elbow", health(work(0, "flat_lift", 8, 8), 1, Health{Sore: "elbow"}), Stop, "", "health"},
-		{"sore back", health(work(0, "flat_lift", 8, 8), 1, Health{Sore: "back"}), Promote, "slope_net", "promote"},
 		{"one session under the floor is watched", join(keep(0, 90, 9), keep(27, 85, 1), nil), Hold, "", "no_rung"},
 		{"the second of three restores", join(keep(0, 90, 9), keep(27, 85, 2), bare(work(27, "flat_lift", 8, 8))), Restore, "running_throw", "floor"},
 		{"three weeks without and under the floor", join(keep(0, 90, 9), keep(27+21, 85, 1)), Restore, "running_throw", "floor"},

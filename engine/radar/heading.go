@@ -75,9 +75,10 @@ func (r *reader) unlessNamed(role string) string {
 
 // fold brings the ways of writing a heading to one form.
 func fold(s string) string {
-	s = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "_", " ", "-", " ", ".", " ", ":", " ").Replace(strings.ToLower(s))
-	return strings.Join(strings.Fields(s), " ")
+	return strings.Join(strings.Fields(between.Replace(strings.ToLower(s))), " ")
 }
+
+var between = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "_", " ", "-", " ", ".", " ", ":", " ")
 
 // splitUnit takes the unit of a speed out of a heading: "Speed (mph)",
 // "velo [km/h]", "speed_kmh", "mph".

@@ -130,7 +130,7 @@ func (m *Import) Accepted() []Row {
 // the file as a whole cannot be read or could mean two things. Single lines that
 // were not understood are no errors; whoever writes them down decides.
 func Read(path string, in io.Reader, o Options) (*Import, diag.List) {
-	r := &reader{path: path, o: o}
+	r := &reader{path: path, o: o, names: map[string]named{}}
 	b, err := io.ReadAll(io.LimitReader(in, MostBytes+1))
 	switch {
 	case err != nil:
@@ -172,6 +172,7 @@ type reader struct {
 	roles   map[string]int // column by role
 	unit    unit.Unit      // that the heading names
 	order   string         // of dates
+	names   map[string]named
 }
 
 // refuse adds a fault of the file as a whole.

@@ -253,3 +253,21 @@ func TestTooLarge(t *testing.T) {
 		}
 	}
 }
+
+// A list costs as much a line however long it is, also where blocks of it repeat.
+func TestALongListIsReadInOnePass(t *testing.T) {
+	var blocks strings.Builder
+	for i := range 12_000 {
+		fmt.Fprintf(&blocks, "throw,mph\nflat_lift,%d.%02d\nflat_lift,%d.0\n", 60+i%40, i/40%100, 60+i/4000)
+	}
+	for name, text := range map[string]string{
+		"misspelled": "throw,mph\n" + strings.Repeat("flat_lyft,84.1\n", 40_000),
+		"blocks":     blocks.String(),
+	} {
+		began := time.Now()
+		m, _ := radar.Read("a.csv", strings.NewReader(text), options())
+		if took := time.Since(began); m == nil || len(m.Rows) < 20_000 || took > 5*time.Second {
+			t.Errorf("%s: %v for %d rows", name, took, len(m.Rows))
+		}
+	}
+}

@@ -161,24 +161,39 @@ func believable(q unit.Quantity) string {
 	return ""
 }
 
-// throw finds the id that a cell names, by id or title. A near miss is told and
-// not taken: flat_lift and flat_no_lift are near, too.
+// named is what a cell says of a throw.
+type named struct{ id, help string }
+
+// throw finds the id that a cell names, once for each way of writing it.
 func (r *reader) throw(cell string) (id, help string) {
-	if cell == "" {
-		return "", "name it on every line"
+	n, known := r.names[cell]
+	if !known {
+		n = r.name(cell)
+		r.names[cell] = n
 	}
+	return n.id, n.help
+}
+
+// name finds an id by id or title. A near miss is told and not taken: flat_lift
+// and flat_no_lift are near, too.
+func (r *reader) name(cell string) named {
+	if cell == "" {
+		return named{help: "name it on every line"}
+	}
+	cell = fold(cell)
 	var names []string
 	for _, n := range r.o.Throws {
-		if fold(cell) == fold(n.ID) || fold(cell) == fold(n.Title) {
-			return n.ID, ""
+		id, title := fold(n.ID), fold(n.Title)
+		if cell == id || cell == title {
+			return named{id: n.ID}
 		}
-		names = append(names, fold(n.ID), fold(n.Title))
+		names = append(names, id, title)
 	}
-	if near, ok := diag.Nearest(fold(cell), names); ok {
+	if near, ok := diag.Nearest(cell, names); ok {
 		i := slices.Index(names, near) / 2
-		return "", fmt.Sprintf("did you mean `%s`?", r.o.Throws[i].ID)
+		return named{help: fmt.Sprintf("did you mean `%s`?", r.o.Throws[i].ID)}
 	}
-	return "", "`rungwise rules list throws` shows the names"
+	return named{help: "`rungwise rules list throws` shows the names"}
 }
 
 // noReading tells the ways in which guns and people write that there was none.
@@ -244,25 +259,26 @@ func (r *reader) stamped(rec record) (key string, ok bool) {
 // repeated finds blocks of lines under a repeated heading that stand above as
 // well: an export pasted twice. It returns, by line, where the first begins.
 func (r *reader) repeated() map[int]int {
-	type block struct{ from, to int }
-	var blocks []block
+	out, first := map[int]int{}, map[string]int{}
 	from := 0
 	for i := 0; i <= len(r.body); i++ {
-		if i == len(r.body) || slices.Equal(r.body[i].cells, r.heading.cells) {
-			blocks = append(blocks, block{from, i})
-			from = i + 1
+		if i < len(r.body) && !slices.Equal(r.body[i].cells, r.heading.cells) {
+			continue
 		}
-	}
-	out := map[int]int{}
-	for n, b := range blocks {
-		for _, a := range blocks[:n] {
-			if b.to-b.from > 1 && slices.EqualFunc(r.body[a.from:a.to], r.body[b.from:b.to], func(x, y record) bool { return slices.Equal(x.cells, y.cells) }) {
-				for i := b.from; i < b.to; i++ {
-					out[i] = r.body[a.from].line
-				}
-				break
+		if block := r.body[from:i]; len(block) > 1 {
+			var text strings.Builder
+			for _, rec := range block {
+				text.WriteString(strings.Join(rec.cells, "\x00") + "\x01")
+			}
+			at, known := first[text.String()]
+			if !known {
+				first[text.String()] = from
+			}
+			for n := from; known && n < i; n++ {
+				out[n] = r.body[at].line
 			}
 		}
+		from = i + 1
 	}
 	return out
 }

@@ -27,6 +27,7 @@ func (w *writer) instead() {
 	case "not_enough":
 		w.bullets(escAll(w.r.Gate.Missing)...)
 	}
+	w.recorded()
 	w.bullets(escAll(w.r.Ladder.Advice)...)
 	if shown(w.r) {
 		w.section("breaks", "What you threw")
@@ -35,6 +36,13 @@ func (w *writer) instead() {
 	}
 	w.athleteCautions()
 	w.sources(false, false)
+}
+
+// recorded tells what in the record the safety screen rests on.
+func (w *writer) recorded() {
+	if w.r.Gate.Screen && len(w.r.Gate.Why) > 1 {
+		w.bullets(escAll(w.r.Gate.Why[1:])...)
+	}
 }
 
 // tested names the throws that were thrown, the reference drill apart.

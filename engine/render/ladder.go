@@ -60,6 +60,10 @@ func (w *writer) throwNext(n *report.NextThrows) {
 		w.para("More throws will not settle it. Look at the pattern on video, at the rungs named above.")
 		return
 	}
+	if n.Order == "" {
+		w.para("Nothing.", esc(sentence(capital(n.Bound))))
+		return
+	}
 	begins := ""
 	if n.Fresh {
 		begins = "It begins a new ladder."
@@ -78,6 +82,12 @@ func (w *writer) throwNext(n *report.NextThrows) {
 	}
 	if today := len(n.Days) > 0 && n.Days[0].On == w.r.On; !today && n.Bound != "" {
 		w.para(esc(sentence(fmt.Sprintf("Today's limits leave %s%s", count(n.Room, "throw"), bracket(n.Bound)))))
+	}
+	if n.Waits > 0 {
+		w.para(esc(sentence(fmt.Sprintf("The day has room for no more; the other %s wait for another day", count(n.Waits, "throw")))))
+	}
+	if n.Note != "" {
+		w.para(esc(n.Note))
 	}
 	w.para("Full effort, full rest between throws, and marks for whether the pattern held. End with three throws of the reference drill where the day leaves room.")
 }
@@ -178,6 +188,9 @@ func BuiltLadder(b *report.BuiltLadder, o Options) string {
 		rows = append(rows, []string{fmt.Sprintf("%d", i+1), esc(title), esc(adds), band})
 	}
 	w.table([]string{"No", "Throw", "What it adds", "Usual speed, of the first"}, rows)
+	if b.Note != "" {
+		w.para(esc(b.Note))
+	}
 	var large []report.Step
 	for _, s := range b.Steps {
 		if s.Places > 1 || len(s.Instead) > 0 {

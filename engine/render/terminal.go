@@ -7,9 +7,11 @@ import (
 	"regexp"
 	"strings"
 
+	"charm.land/glamour/v2"
+	"charm.land/glamour/v2/ansi"
 	"github.com/charmbracelet/colorprofile"
-	"github.com/charmbracelet/glamour"
-	"github.com/charmbracelet/glamour/ansi"
+
+	"rungwise/engine/diag"
 )
 
 // widest is the longest line that is pleasant to read.
@@ -32,7 +34,7 @@ func terminal(w io.Writer, markdown string, width int, color bool, env []string)
 	if err != nil {
 		return fmt.Errorf("the terminal text cannot be made: %w", err)
 	}
-	text, err := r.Render(holdHyphens(markdown))
+	text, err := r.Render(holdHyphens(diag.Clean(markdown)))
 	if err != nil {
 		return fmt.Errorf("the terminal text cannot be made: %w", err)
 	}

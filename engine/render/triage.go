@@ -64,6 +64,7 @@ func (w *writer) quiet(athlete bool) {
 	w.section("gate_stop", head)
 	w.para(esc(sentence(w.r.Gate.Says)), esc(sentence(orElse(w.r.Gate.Do, keep("refer_do")))))
 	w.bullets(escAll(w.r.Gate.Missing)...)
+	w.recorded()
 	w.para(w.say("refer_no_diagnosis"))
 	if athlete && w.r.Gate.Verdict == "refer" {
 		w.para(w.say("refer_bring"), w.say("refer_kind"))

@@ -35,6 +35,8 @@ type NextThrows struct {
 	NoDay bool        `json:"no_day"`
 	Room  int         `json:"room"`  // high-effort throws that today's limits leave
 	Bound string      `json:"bound"` // what stops there, in words
+	Waits int         `json:"waits"` // throws of the step that the day has no room for: they wait for another day
+	Note  string      `json:"note"`  // what a rung means at this age, "" = as it stands
 }
 
 // ThrowsDay is the throws of one day in the order in which to throw them.
@@ -85,6 +87,7 @@ type Candidate struct {
 type BuiltLadder struct {
 	Rungs []BuiltRung `json:"rungs"`
 	Steps []Step      `json:"steps"`
+	Note  string      `json:"note"` // what a rung means at this age, "" = as it stands
 }
 
 // BuiltRung is one throw of a built ladder. Expected is its share of the first

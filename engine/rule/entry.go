@@ -30,6 +30,7 @@ const (
 	InningsRows = "innings"
 	Sources     = "sources"
 	Wordings    = "wording"
+	AlarmsKey   = "alarms"
 	Cases       = "cases"
 	Checkpoints = "checkpoints"
 )
@@ -38,14 +39,14 @@ const (
 // refer to comes first.
 func concerns() []string {
 	return []string{Sources, Demands, LimitsKey, ByAge, PitchRows, InningsRows, Checkpoints, Throws, Factors, Signs, Drills, Gates,
-		Cautions, Wordings, Cases}
+		Cautions, Wordings, AlarmsKey, Cases}
 }
 
 // noun names an entry of a concern in messages.
 func noun(concern string) string {
 	return map[string]string{Factors: "factor", Signs: "sign", Throws: "throw", Demands: "demand", Drills: "drill", Gates: "gate",
 		Cautions: "caution", LimitsKey: "limit", ByAge: "limit by age", PitchRows: "row of the pitch table",
-		InningsRows: "row of the innings table", Sources: "source", Wordings: "sentence", Cases: "case",
+		InningsRows: "row of the innings table", Sources: "source", Wordings: "sentence", AlarmsKey: "list of alarming words", Cases: "case",
 		Checkpoints: "checkpoint"}[concern]
 }
 

@@ -41,7 +41,7 @@ func (r *reader) readGate(e *entry) Gate {
 	g := Gate{
 		Entry:   r.common(e, o, "why", "source", "since"),
 		Verdict: o.NeedOneOf("verdict", []string{Refer, NotEnough, NotThisQuestion, Restore, NoneFound, GoOn}),
-		When:    r.condition(o.Get("when")), Says: o.NeedText("says"), Do: o.NeedText("do"),
+		When:    r.condition(o.Get("when")), Unless: r.condition(o.Get("unless")), Says: o.NeedText("says"), Do: o.NeedText("do"),
 	}
 	g.Needs = r.facts(o.Texts("needs"))
 	g.LowConfidence, _ = o.YesNo("low_confidence")
@@ -111,7 +111,7 @@ func (r *reader) unknownFact(n *source.Node) {
 
 // Truth tells whether the gate holds for an athlete, as the base has it or by
 // what a house added. Its condition may be unknown, and then the gate does not
-// decide.
+// decide; an unknown exception is none.
 func (g *Gate) Truth(v fact.Vector) fact.Truth {
 	t := g.own(v)
 	for _, c := range g.Also {
@@ -126,6 +126,9 @@ func (g *Gate) Truth(v fact.Vector) fact.Truth {
 // own is Truth without what a house added.
 func (g *Gate) own(v fact.Vector) fact.Truth {
 	holds := either(g.When, nil, v)
+	if g.Unless != nil {
+		holds = holds.And(fact.Of(g.Unless.Eval(v) != fact.Yes))
+	}
 	if len(g.slots) == 0 {
 		return holds
 	}
@@ -157,6 +160,12 @@ func (b *Base) Deciding(v fact.Vector) *Gate {
 		return g
 	}
 	return own
+}
+
+// Applies reports whether the gate is about this athlete, whatever is known of
+// the facts that it needs.
+func (g *Gate) Applies(v fact.Vector) bool {
+	return either(g.When, g.Also, v) == fact.Yes && (g.Unless == nil || g.Unless.Eval(v) != fact.Yes)
 }
 
 // Truth tells whether the caution is to be said.

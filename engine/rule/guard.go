@@ -36,6 +36,8 @@ func (r *reader) allowed(w wish, e *entry) bool {
 		return text(e.base, "drills") != "none" || r.guarded(w, e, "factor", "drills")
 	case Wordings:
 		return !yes(e.base, "safety") || r.guarded(w, e, "safety sentence", "safety") && r.addedTo(w, e, "safety sentence", "text")
+	case AlarmsKey:
+		return r.alarmsAllowed(w)
 	case Demands:
 		r.fault(w.id, "O413", "a house cannot change the demands", "", "add throws of your own instead")
 		return false
@@ -55,7 +57,7 @@ func (r *reader) gateAllowed(w wish, e *entry) bool {
 		r.fault(w.id, "O413", fmt.Sprintf("the gate `%s` opens a plan and cannot be widened", w.ID), "", "add to a gate that refuses instead", "it stands at "+at(e.origin))
 		return false
 	}
-	return r.guarded(w, e, "gate", "when", "verdict", "needs", "unanswered", "caution", "low_confidence") &&
+	return r.guarded(w, e, "gate", "when", "verdict", "needs", "unless", "unanswered", "caution", "low_confidence") &&
 		(open || w.Kind == add || r.addedTo(w, e, "gate", "says", "do"))
 }
 

@@ -61,8 +61,11 @@ type Base struct {
 	Workload workload.Limits // the hard limits ready to judge throws with
 	Sources  []Citation
 	Wording  []Sentence
-	Cases    []Case
-	Changes  []Change // every applied decision of the house, in the order of its files
+
+	AlarmLists []AlarmList
+
+	Cases   []Case
+	Changes []Change // every applied decision of the house, in the order of its files
 
 	Checklist *checklist.Checklist
 	Catalogue *fact.Catalogue // the checklist's facts, then limit.*
@@ -156,6 +159,7 @@ func (r *reader) read() {
 	r.readCautions()
 	r.readGates()
 	r.readWording()
+	r.readAlarms()
 	r.readCases()
 	r.checkChecklistSources()
 	r.checkCycles()

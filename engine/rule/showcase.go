@@ -69,11 +69,15 @@ func (b *Base) GoingOn(e Example) Example {
 	return out
 }
 
-// harmless is the first answer of an unknown fact with which no gate refers that
-// did not refer before.
+// harmless is the answer of an unknown fact that says that nothing is wrong, else
+// the first one with which no gate refers that did not refer before.
 func (b *Base) harmless(slot int, v fact.Vector) (fact.Value, bool) {
 	if v[slot].Known {
 		return fact.Value{}, false
+	}
+	if q, ok := b.Checklist.Question(b.Catalogue.At(slot).Name); ok && len(q.Fine) > 0 {
+		x, err := b.Catalogue.At(slot).Parse(q.Fine[0])
+		return x, err == nil
 	}
 	answers := len(b.Catalogue.At(slot).AnswerIDs())
 	for i := range answers {

@@ -34,6 +34,7 @@ func (r *reader) readThrows() {
 		t.ByAge = r.readAgeShares(o.Get("for"))
 		t.HighEffort, t.CanBeReference, t.OnMound = r.needYesNo(o, "high_effort"), r.needYesNo(o, "can_be_reference"), r.needYesNo(o, "on_mound")
 		t.Effort, _ = o.Number("effort")
+		t.MinAge = r.minAge(o)
 		o.Close()
 		r.honestThrow(e, &t)
 		r.b.Throws = append(r.b.Throws, t)
@@ -41,6 +42,15 @@ func (r *reader) readThrows() {
 	if len(r.b.Throws) == 0 {
 		r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: r.o.RulesPath}, Code: "B521", Headline: "the rule base has no throws"})
 	}
+}
+
+// minAge reads the youngest age of an entry, 0 where it has none.
+func (r *reader) minAge(o *source.Object) (years int) {
+	if ages := o.Object("ages", "`ages`"); ages != nil {
+		years, _ = ages.Count("min")
+		ages.Close()
+	}
+	return years
 }
 
 func (r *reader) needYesNo(o *source.Object, key string) bool {
@@ -126,10 +136,7 @@ func (r *reader) readDrills() {
 		}
 		d.PutBackThrows = r.needCount(o, "put_back_throws")
 		r.boundedDose(o, "put_back_throws", mostThrows, d.PutBackThrows)
-		if ages := o.Object("ages", "`ages`"); ages != nil {
-			d.MinAge, _ = ages.Count("min")
-			ages.Close()
-		}
+		d.MinAge = r.minAge(o)
 		d.Weighted, _ = o.YesNo("weighted")
 		if o.Close(); dropped {
 			r.drop(Drills, e)

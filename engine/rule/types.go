@@ -106,7 +106,11 @@ type Throw struct {
 	CanBeReference bool
 	OnMound        bool
 	Effort         float64 // % asked of a house's own throw that is not hard; 0 = as the plan asks
+	MinAge         int     // youngest age at which it is asked for; 0: every age
 }
+
+// For reports whether the throw may be asked of an athlete of an age; an unknown age is the youngest.
+func (t Throw) For(age int, known bool) bool { return t.MinAge == 0 || known && age >= t.MinAge }
 
 // Drill is one isolation drill.
 type Drill struct {
@@ -146,6 +150,7 @@ type Gate struct {
 	When          *cond.Condition   // nil: always
 	Also          []*cond.Condition // what a house added: any of them is enough
 	Needs         []string          // facts; the gate holds only while one of them is unknown
+	Unless        *cond.Condition   // lets a case pass only while it is known to be yes; nil: nothing does
 	slots         []int             // of Needs
 	more          []int             // of what a house added to Needs: open ones are enough where When holds
 	house         bool              // the house's own

@@ -57,7 +57,7 @@ func New(b *rule.Base) Book {
 		fmt.Sprintf("Rule base %s (%s)%s: %d factors, %d signs, %d throws, %d drills, %d gates, %d cautions.", b.Version, b.Hash, house,
 			len(b.Factors), len(b.Signs), len(b.Throws), len(b.Drills), len(b.Gates), len(b.Cautions)),
 		"It does not diagnose pain. League rules and licensed clinicians come first."},
-		Chapters: []Chapter{w.changes(), w.gates(), w.factors(), w.throws(), w.drills(), w.cautions(), w.limits(), w.checkpoints(), w.sources()}}
+		Chapters: []Chapter{w.changes(), w.gates(), w.factors(), w.throws(), w.drills(), w.cautions(), w.alarms(), w.limits(), w.checkpoints(), w.sources()}}
 }
 
 type writer struct{ b *rule.Base }
@@ -146,6 +146,7 @@ func (w *writer) gates() Chapter {
 		e.fact("verdict", strings.ReplaceAll(g.Verdict, "_", " "))
 		e.code("when", append([]*cond.Condition{g.When}, g.Also...)...)
 		e.fact("needs an answer to", strings.Join(g.Needs, ", "))
+		e.code("unless it is known that", g.Unless)
 		c.Entries = append(c.Entries, w.from(&e, g.Entry))
 	}
 	return c
@@ -267,6 +268,20 @@ func (w *writer) cautions() Chapter {
 			e.fact("when", "always")
 		}
 		c.Entries = append(c.Entries, w.from(&e, k.Entry))
+	}
+	return c
+}
+
+func (w *writer) alarms() Chapter {
+	c := Chapter{Title: "Alarming words", Intro: "A note with one of them is not written down as healthy: the question is put first."}
+	for _, l := range w.b.AlarmLists {
+		e := w.entry(l.Entry)
+		for _, f := range []Fact{{Label: "words", Text: strings.Join(l.Words, ", ")}, {Label: "harmless", Text: strings.Join(l.Harmless, ", ")}, {Label: "unless", Text: strings.Join(l.Unless, ", ")}} {
+			if f.Text != "" {
+				e.fact(f.Label, f.Text)
+			}
+		}
+		c.Entries = append(c.Entries, w.from(&e, l.Entry))
 	}
 	return c
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"rungwise/engine/cond"
 	"rungwise/engine/rule"
 )
 
@@ -124,7 +125,14 @@ func gateText(g rule.Gate) []part {
 	for _, c := range g.Also {
 		text += " or " + c.Text()
 	}
-	return []part{{"when", text}, {"verdict", g.Verdict}, {"needs", strings.Join(g.Needs, ", ")}}
+	return []part{{"when", text}, {"verdict", g.Verdict}, {"needs", strings.Join(g.Needs, ", ")}, {"unless", conditionText(g.Unless)}}
+}
+
+func conditionText(c *cond.Condition) string {
+	if c == nil {
+		return ""
+	}
+	return c.Text()
 }
 
 func cautionText(c rule.Caution) []part {

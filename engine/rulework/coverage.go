@@ -82,7 +82,7 @@ func (s *Suite) Coverage() []Coverage {
 func (s *Suite) cover(t *target) Coverage {
 	c := Coverage{Rule: t.Rule, Edges: s.edges(t.When)}
 	for _, v := range s.vectors {
-		switch t.truth(t.When, v) {
+		switch t.When.Eval(v) {
 		case fact.Yes:
 			c.Yes++
 		case fact.No:

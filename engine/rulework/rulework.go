@@ -86,6 +86,11 @@ func (s *Suite) gate(g *rule.Gate) {
 			return other.Truth(v)
 		})
 	}
+	s.put(rule.Gates, g.Entry, g.Unless, func(c *cond.Condition, v fact.Vector) fact.Truth {
+		other := *g
+		other.Unless = c
+		return other.Truth(v)
+	})
 	s.examples(g.ID, g.Fires, g.Still)
 }
 

@@ -30,6 +30,8 @@ func (c *caseSchema) top() []field {
 		switch group {
 		case "athlete":
 			fields = append([]field{{"code", words("letters, digits and dashes, such as SM-04; never a name")}}, fields...)
+		case "screen":
+			fields = append([]field{{"on", date("the day on which it was asked")}}, fields...)
 		case "load":
 			continue
 		}
@@ -107,7 +109,7 @@ func (c *caseSchema) load() *node {
 	}
 	weeks := list(object("a week", field{"throws", count("")}, field{"high_effort", count("")}).needs("throws"))
 	weeks.about, weeks.most = "newest last", 8
-	out := []field{{"weeks", weeks}, {"days", list(day())}, {"games", list(day())}}
+	out := []field{{"weeks", weeks}, {"weeks_until", date("last day of the newest week")}, {"days", list(day())}, {"games", list(day())}}
 	out = append(out, c.questions("load")...)
 	return object("what was thrown", append(out, field{"last_high_effort", date("")}, field{"innings_12m", number("innings in twelve months")},
 		field{"months_off", number("months of the last twelve without overhead throwing")},

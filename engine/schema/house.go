@@ -133,7 +133,7 @@ func (h *houseSchema) throws() concern {
 	return concern{name: rule.Throws, need: []string{"in_words", "demands", "share", "high_effort", "can_be_reference", "on_mound", "source"},
 		ids: ids(h.b.Throws, func(t rule.Throw) string { return t.ID }), fields: []field{
 			{"in_words", words("how to do it")}, {"demands", demands}, {"share", share()}, {"for", some(share(field{"age_below", count("years")}))},
-			{"high_effort", yesNo("counts as a pitch")}, {"can_be_reference", yesNo("")}, {"on_mound", yesNo("")},
+			{"high_effort", yesNo("counts as a pitch")}, {"can_be_reference", yesNo("")}, {"on_mound", yesNo("")}, {"ages", object("for whom", field{"min", count("youngest age")})},
 			{"effort", between("effort asked of a throw that is not hard, in percent", 1, 100)}}}
 }
 
@@ -148,7 +148,7 @@ func falseFor(values []string) []any {
 func (h *houseSchema) gates() concern {
 	return concern{name: rule.Gates, ids: ids(h.b.Gates, func(g rule.Gate) string { return g.ID }), fields: []field{
 		{"verdict", oneOf("", []string{rule.Refer, rule.NotEnough, rule.NotThisQuestion, rule.Restore, rule.NoneFound, rule.GoOn})},
-		{"when", ref("condition")}, {"needs", some(oneOf("a fact that must be known", h.names()))}, {"unanswered", oneOf("", []string{rule.NotEnough})},
+		{"when", ref("condition")}, {"unless", ref("condition")}, {"needs", some(oneOf("a fact that must be known", h.names()))}, {"unanswered", oneOf("", []string{rule.NotEnough})},
 		{"says", words("")}, {"do", words("")}, {"low_confidence", yesNo("")}, {"caution", words("")}, h.examples()}}
 }
 
@@ -185,6 +185,7 @@ func (h *houseSchema) numbers() []concern {
 			{"grade", words("")}, {"url", words("")}, {"reviewed", month()}}},
 		{name: rule.Wordings, ids: ids(h.b.Wording, func(s rule.Sentence) string { return s.ID }), need: []string{"text"},
 			fields: []field{{"text", words("a sentence with {placeholders}")}, {"safety", yesNo("a house may add to it and not replace it")}, {"about", words("")}, {"note", words("")}}},
+		{name: rule.AlarmsKey, need: []string{"words", "why", "source"}, fields: []field{{"words", some(words("beginnings of words that may tell of an arm that hurts"))}}},
 		{name: rule.Cases, need: []string{"given"}, fields: []field{{"note", words("")}, {"given", ref("facts")}, {"expect", h.expectation()}, {"not_expect", h.expectation()}}},
 	}
 }

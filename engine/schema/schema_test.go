@@ -122,6 +122,9 @@ func TestTheBaseAsAHouseIsTaken(t *testing.T) {
 				if id == nil {
 					continue // rows of tables are named by their ages
 				}
+				if entry["harmless"] != nil {
+					continue // the base's alone
+				}
 				delete(entry, "id")
 				doc := map[string]any{"extends": "base", concern: []any{map[string]any{"id": id, "add": entry, "because": "a", "by": "b"}}}
 				if err := s.Validate(doc); err != nil {

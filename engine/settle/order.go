@@ -12,6 +12,7 @@ import (
 type Order struct {
 	Kind    string // Halving or Whole
 	Days    []Day  // halving tells the next step only, since the one after depends on it
+	Waits   int    // throws of that step that the day has no room for
 	Fresh   bool   // it begins a new ladder
 	Settled bool   // no throw is needed: the ladder in the file says it
 	Video   bool   // throws cannot settle it; the pattern on video may
@@ -33,7 +34,7 @@ type Part struct{ Rung, Throws int }
 // Plan says what to throw next in an order. The facts' ladder must have rungs.
 func Plan(f *observe.Facts, l *Limits, kind string) (Order, error) {
 	numbers, on, goingOn := numbersOf(f, l.today)
-	p := planning{l: l, numbers: numbers, on: on, order: Order{Kind: kind, Fresh: !goingOn}}
+	p := planning{l: l, facts: f, numbers: numbers, on: on, order: Order{Kind: kind, Fresh: !goingOn}}
 	v, err := ladder.Judge(numbers, ladder.Defaults())
 	if err != nil {
 		return Order{}, err
@@ -53,6 +54,7 @@ func Plan(f *observe.Facts, l *Limits, kind string) (Order, error) {
 // planning is one order being made.
 type planning struct {
 	l       *Limits
+	facts   *observe.Facts
 	numbers ladder.Ladder
 	on      workload.Date // last day of the ladder gone on with
 	order   Order
@@ -67,7 +69,7 @@ func (p *planning) halving() (Order, error) {
 	}
 	v := next.Verdict
 	p.order.Settled = next.Done && v.Kind != ladder.NotEnough && !v.Gap
-	p.order.Video = p.order.Video || next.Done && !p.order.Settled
+	p.order.Video = p.order.Video || next.Done && !p.order.Settled || !next.Done && barred(p.facts, next.Rung)
 	if p.order.Settled || p.order.Video {
 		return p.order, nil
 	}
@@ -90,17 +92,34 @@ func (p *planning) afresh(parts []Part) []Part {
 }
 
 // book gives the throws a day: the ladder's own while it lasts, else the first
-// that takes them with the reference before them.
+// that takes them with the reference before them. Where no day takes them all, the
+// first takes them that has room for the reference and a throw to hold against it;
+// the last of them wait.
 func (p *planning) book(same, later []Part) {
 	if room, _ := p.l.Room(p.on); p.on == p.l.today && room >= count(same) {
 		p.add(p.on, same)
 		return
 	}
-	if on, ok := p.l.Next(p.l.today, count(later)); ok {
-		p.add(on, later)
-		return
+	for throws := count(later); throws > later[0].Throws; throws-- {
+		if on, ok := p.l.Next(p.l.today, throws); ok {
+			p.order.Waits = count(later) - throws
+			p.add(on, fit(later, throws))
+			return
+		}
 	}
 	p.order.NoDay = true
+}
+
+// fit cuts parts down to so many throws, the last ones first.
+func fit(parts []Part, throws int) []Part {
+	var out []Part
+	for _, p := range parts {
+		if p.Throws = min(p.Throws, throws); p.Throws > 0 {
+			out = append(out, p)
+			throws -= p.Throws
+		}
+	}
+	return out
 }
 
 func (p *planning) add(on workload.Date, parts []Part) {
@@ -123,12 +142,14 @@ func (p *planning) whole(v ladder.Verdict, goingOn bool) []int {
 	out := make([]int, len(p.numbers.Rungs))
 	if goingOn && v.Missing == "" && v.Kind != ladder.NoneFound {
 		for _, a := range v.Advice {
-			out[a.Rung] = a.Throws
+			if !barred(p.facts, a.Rung) {
+				out[a.Rung] = a.Throws
+			}
 		}
 		return out
 	}
 	for i, r := range p.numbers.Rungs {
-		if !r.Tested() {
+		if !r.Tested() && !barred(p.facts, i) {
 			out[i] = eachRung
 		}
 	}
@@ -167,9 +188,10 @@ func (p *planning) days(need []int, limit int) ([]Day, bool) {
 		return nil, false
 	}
 	var days []Day
-	defer func() { // a trial only: the throws are taken back
-		for _, d := range days {
-			p.l.take(d.On, -d.Throws)
+	var undo []func()
+	defer func() { // a trial only: the throws are taken back, the last first
+		for _, back := range slices.Backward(undo) {
+			back()
 		}
 	}()
 	from := p.l.today
@@ -182,7 +204,7 @@ func (p *planning) days(need []int, limit int) ([]Day, bool) {
 		if d.On, ok = p.l.Next(from, d.Throws); !ok {
 			return nil, false
 		}
-		p.l.take(d.On, d.Throws)
+		undo = append(undo, p.l.take(d.On, d.Throws))
 		from = d.On + 1
 		days = append(days, d)
 	}

@@ -38,13 +38,21 @@ const (
 // count against those of the reference on their own day. Source: house default.
 const goesOn = 7
 
+// A Session is what a plan of the athlete gives a day at most: the ladder's days hold no more.
+type Session struct {
+	Hard int    // high-effort throws
+	Warm int    // easy throws before them
+	Stop string // why no plan throws at all at present, in words; "" = it does
+}
+
 // Limits is what one athlete may throw from today on.
 type Limits struct {
 	row     workload.Row
 	ledger  *workload.Ledger
 	today   workload.Date
-	barred  bool          // no throwing plan for an athlete this young
-	why     string        // the limit that last said no, in words
+	session Session
+	barred  bool          // no hard throws for this athlete at all
+	why     string        // what bars them, in words
 	rest    int           // days since hard throws before a ladder is worth throwing
 	hard    workload.Date // the last day with hard throws that the case tells of; 0 = none
 	thrown  map[workload.Date]int
@@ -56,8 +64,8 @@ type Limits struct {
 const horizon = 28
 
 // LimitsOf reads off the facts what the athlete may throw.
-func LimitsOf(f *observe.Facts, b *rule.Base, today time.Time) (*Limits, error) {
-	l := &Limits{today: workload.DateOf(today), thrown: map[workload.Date]int{}}
+func LimitsOf(f *observe.Facts, b *rule.Base, today time.Time, s Session) (*Limits, error) {
+	l := &Limits{today: workload.DateOf(today), thrown: map[workload.Date]int{}, session: s}
 	age, known := observe.Age(f, b)
 	row, err := b.Workload.For(age, known)
 	if errors.Is(err, workload.ErrTooYoung) {
@@ -69,8 +77,16 @@ func LimitsOf(f *observe.Facts, b *rule.Base, today time.Time) (*Limits, error) 
 	}
 	l.row, l.rest = row, int(b.Value("rest_days_before_hard", 0))
 	l.measure, l.capped = row.MostMeasured()
-	if f.Load.Record.LastHighKnown {
-		l.hard = f.Load.Record.LastHigh
+	switch {
+	case !known:
+		l.barred, l.why = true, "the age is not told, and without it no hard throws are asked for: tell the age first"
+	case row.MostHigh() == 0:
+		l.barred, l.why = true, fmt.Sprintf("under %d years there is no ladder and no hard throw: drills and catch only", row.HardFrom)
+	case s.Stop != "":
+		l.barred, l.why = true, s.Stop
+	}
+	if last, known := f.Load.Record.NewestHigh(); known {
+		l.hard = last
 	}
 	history, _ := f.Load.Record.History(row)
 	var now []workload.Day
@@ -84,20 +100,23 @@ func LimitsOf(f *observe.Facts, b *rule.Base, today time.Time) (*Limits, error) 
 	return l, nil
 }
 
+// Barred says in words what keeps the athlete from hard throws on every day, and whether anything does.
+func (l *Limits) Barred() (why string, barred bool) { return l.why, l.barred }
+
 // Most is the most high-effort throws of any one day.
 func (l *Limits) Most() int {
 	if l.barred {
 		return 0
 	}
-	most := l.row.MostHigh()
+	most := min(l.row.MostHigh(), l.session.Hard)
 	if l.capped {
 		most = min(most, l.measure)
 	}
 	return most
 }
 
-// Room is how many more high-effort throws a day takes, and what stops there, in
-// words; "" where the athlete's age alone does.
+// Room is how many more high-effort throws a day takes with a warm-up before them, and what stops there, in words; ""
+// where the athlete's age or the size of a session alone does.
 func (l *Limits) Room(on workload.Date) (throws int, bound string) {
 	if l.barred {
 		return 0, l.why
@@ -107,21 +126,12 @@ func (l *Limits) Room(on workload.Date) (throws int, bound string) {
 			return 0, fmt.Sprintf("the last hard throws are less than %d days ago, and a ladder wants a rested arm", l.rest)
 		}
 	}
-	was := l.ledger.Day(on)
-	defer l.ledger.Put(was)
-	low, high := 0, l.Most()-l.thrown[on]
-	for low < high {
-		n := (low + high + 1) / 2
-		try := was
-		try.On, try.High = on, was.High+n
-		l.ledger.Put(try)
-		if b, broken := l.ledger.FirstFrom(on); broken {
-			high, bound = n-1, b.Words()
-		} else {
-			low = n
-		}
+	defer l.take(on, 0)()
+	room, b := l.ledger.Room(on, workload.High)
+	if most := max(l.Most()-l.thrown[on], 0); room >= most {
+		return most, ""
 	}
-	return max(low, 0), bound
+	return room, b.Words()
 }
 
 // Next is the first day from a day on that takes so many throws, within four
@@ -135,15 +145,20 @@ func (l *Limits) Next(from workload.Date, throws int) (workload.Date, bool) {
 	return 0, false
 }
 
-// take counts throws as thrown on a day.
-func (l *Limits) take(on workload.Date, throws int) {
+// take counts throws as thrown on a day, with the warm-up before them, and returns what takes them back.
+func (l *Limits) take(on workload.Date, throws int) (undo func()) {
 	if l.barred {
-		return
+		return func() {}
 	}
-	d := l.ledger.Day(on)
-	d.On, d.High = on, d.High+throws
+	was, thrown := l.ledger.Day(on), l.thrown[on]
+	d := was.Plus(workload.Day{Low: max(l.session.Warm-was.Low-was.Moderate, 0), High: throws})
+	d.On = on
 	l.ledger.Put(d)
 	l.thrown[on] += throws
+	return func() {
+		l.ledger.Put(was)
+		l.thrown[on] = thrown
+	}
 }
 
 // Young reports whether the athlete is of an age at which the throws that may be
@@ -170,8 +185,14 @@ func numbersOf(f *observe.Facts, today workload.Date) (l ladder.Ladder, on workl
 		return l, on, true
 	}
 	fresh := ladder.Ladder{Trained: l.Trained}
-	for _, r := range l.Rungs {
+	for i, r := range l.Rungs {
+		if barred(f, i) {
+			break // the last rungs of a ladder ask for the most
+		}
 		fresh.Rungs = append(fresh.Rungs, ladder.Rung{Throw: r.Throw, Share: r.Share})
 	}
 	return fresh, today, false
 }
+
+// barred reports whether the throw of a rung may not be asked for at the athlete's age.
+func barred(f *observe.Facts, rung int) bool { return !f.Ladder.Rungs[rung].Open }

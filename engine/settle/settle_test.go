@@ -53,7 +53,7 @@ func facts(t testing.TB, b *rule.Base, athlete, more string) (*casefile.Case, *o
 
 func order(t testing.TB, b *rule.Base, f *observe.Facts, kind string) (settle.Order, *settle.Limits) {
 	t.Helper()
-	l, err := settle.LimitsOf(f, b, today())
+	l, err := settle.LimitsOf(f, b, today(), session)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -63,6 +63,9 @@ func order(t testing.TB, b *rule.Base, f *observe.Facts, kind string) (settle.Or
 	}
 	return o, l
 }
+
+// session is a planned session's most at any age: house default.
+var session = settle.Session{Hard: 30, Warm: 12}
 
 const base200 = `load: {season: off, last_high_effort: 2026-11-04, weeks: [{throws: 200, high_effort: 50}, {throws: 200, high_effort: 50}, {throws: 200, high_effort: 50}, {throws: 200, high_effort: 50}]}
 `
@@ -74,7 +77,7 @@ func TestDefaultOrder(t *testing.T) {
 		{", age: 18", base200, settle.Halving}, {"", base200, settle.Halving}, {", age: 19", "", settle.Whole},
 	} {
 		k, f := facts(t, b, c.athlete, c.more)
-		l, err := settle.LimitsOf(f, b, today())
+		l, err := settle.LimitsOf(f, b, today(), session)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -133,6 +136,61 @@ func TestGoingOn(t *testing.T) {
 	}
 }
 
+// Where no day has room for the whole step, the first gives what it has room for, the reference before what it is held
+// against, and the rest waits; with room for nothing to compare there is no day.
+func TestAStepThatDoesNotFit(t *testing.T) {
+	b := load(t)
+	for _, c := range []struct {
+		hard, waits int
+		want        []settle.Part
+	}{{7, 0, []settle.Part{{0, 4}, {-1, 3}}}, {6, 1, []settle.Part{{0, 4}, {-1, 2}}}, {4, 0, nil}} {
+		_, f := facts(t, b, ", age: 20", "")
+		l, err := settle.LimitsOf(f, b, today(), settle.Session{Hard: c.hard, Warm: 12})
+		if err != nil {
+			t.Fatal(err)
+		}
+		o, err := settle.Plan(f, l, settle.Halving)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []settle.Part
+		for _, d := range o.Days {
+			for _, p := range d.Parts {
+				if p.Rung == len(f.Ladder.Rungs)-1 {
+					p.Rung = -1
+				}
+				got = append(got, p)
+			}
+		}
+		if !slices.Equal(got, c.want) || o.Waits != c.waits || o.NoDay != (c.want == nil) {
+			t.Errorf("%d throws a day: %+v", c.hard, o)
+		}
+	}
+}
+
+// Time off, an age at which nothing is thrown hard and an age that nobody told leave no room on any day, and say so.
+func TestNothingHard(t *testing.T) {
+	b := load(t)
+	for _, c := range []struct {
+		athlete string
+		stop    string
+		want    string
+	}{{", age: 8", "", "drills and catch only"}, {"", "", "tell the age first"}, {", age: 20", "time off", "time off"}} {
+		_, f := facts(t, b, c.athlete, base200)
+		l, err := settle.LimitsOf(f, b, today(), settle.Session{Hard: 30, Warm: 12, Stop: c.stop})
+		if err != nil {
+			t.Fatal(err)
+		}
+		why, barred := l.Barred()
+		for _, kind := range []string{settle.Halving, settle.Whole} {
+			o, err := settle.Plan(f, l, kind)
+			if err != nil || !barred || !strings.Contains(why, c.want) || len(o.Days) > 0 || !o.NoDay {
+				t.Errorf("%q, %s: %q, %+v, %v", c.athlete, kind, why, o, err)
+			}
+		}
+	}
+}
+
 func TestTheYoungest(t *testing.T) {
 	b := load(t)
 	_, f := facts(t, b, ", age: 6", "")
@@ -174,7 +232,7 @@ func check(t *testing.T, b *rule.Base, f *observe.Facts, l *settle.Limits, o set
 	history, _ := f.Load.Record.History(row)
 	var planned []workload.Day
 	for _, d := range o.Days {
-		planned = append(planned, workload.Day{On: d.On, High: d.Throws})
+		planned = append(planned, workload.Day{On: d.On, Low: session.Warm, High: d.Throws})
 		if d.Throws > l.Most() || age < 19 && d.Throws > 25 {
 			t.Errorf("at %d years %d measured throws on %s", age, d.Throws, d.On)
 		}

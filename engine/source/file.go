@@ -28,18 +28,46 @@ const MostBytes = 4 << 20
 type File struct {
 	Path  string
 	Bytes []byte
+	text  string
 	lines []int // byte offset of each line's first byte
+	runes []int // characters before each stride-th byte
 }
+
+// stride is how many bytes are counted through at most to find a column, so that
+// a file on one line costs no more than the same file on many.
+const stride = 256
 
 // New wraps bytes that are already in memory.
 func New(path string, b []byte) *File {
-	f := &File{Path: path, Bytes: b, lines: []int{0}}
+	f := &File{Path: path, Bytes: b, text: string(b), lines: []int{0}}
+	count := 0
 	for i, c := range b {
+		if i%stride == 0 {
+			f.runes = append(f.runes, count)
+		}
 		if c == '\n' {
 			f.lines = append(f.lines, i+1)
 		}
+		if utf8.RuneStart(c) {
+			count++
+		}
 	}
 	return f
+}
+
+// before counts the characters before a byte.
+func (f *File) before(at int) int {
+	if len(f.runes) == 0 {
+		return 0
+	}
+	k := min(at/stride, len(f.runes)-1)
+	count := f.runes[k]
+	for _, c := range f.Bytes[k*stride : at] {
+		if utf8.RuneStart(c) {
+			count++
+		}
+	}
+	return count
 }
 
 // Read reads a stream to its end, up to MostBytes.
@@ -81,24 +109,29 @@ func (f *File) Place(start, end int) diag.Place {
 	start = min(max(start, 0), len(f.Bytes))
 	line := sort.Search(len(f.lines), func(i int) bool { return f.lines[i] > start }) - 1
 	text := f.line(line)
-	from := min(start-f.lines[line], len(text))
-	to := min(max(end, start)-f.lines[line], len(text))
+	from := f.lines[line] + min(start-f.lines[line], len(text))
+	to := f.lines[line] + min(max(end, start)-f.lines[line], len(text))
+	col := f.before(from)
 	return diag.Place{
 		Path:  f.Path,
 		Line:  line + 1,
-		Col:   utf8.RuneCountInString(text[:from]) + 1,
-		Width: max(1, utf8.RuneCountInString(text[from:max(from, to)])),
+		Col:   col - f.before(f.lines[line]) + 1,
+		Width: max(1, f.before(max(from, to))-col),
 		Text:  text,
 	}
 }
 
 // line returns the text of a line (from 0) without its end.
 func (f *File) line(i int) string {
-	end := len(f.Bytes)
+	return strings.TrimSuffix(f.text[f.lines[i]:f.end(i)], "\r")
+}
+
+// end is the byte after the last of a line (from 0), its end not counted.
+func (f *File) end(i int) int {
 	if i+1 < len(f.lines) {
-		end = f.lines[i+1] - 1
+		return f.lines[i+1] - 1
 	}
-	return strings.TrimSuffix(string(f.Bytes[f.lines[i]:end]), "\r")
+	return len(f.Bytes)
 }
 
 // offset returns the byte at a line and column, both from 1, the column
@@ -107,10 +140,19 @@ func (f *File) offset(line, col int) int {
 	if line < 1 || line > len(f.lines) {
 		return len(f.Bytes)
 	}
-	at := f.lines[line-1]
-	for ; col > 1 && at < len(f.Bytes) && f.Bytes[at] != '\n'; col-- {
-		_, size := utf8.DecodeRune(f.Bytes[at:])
-		at += size
+	at, end := f.lines[line-1], f.end(line-1)
+	want := f.before(at) + col - 1
+	if k := sort.SearchInts(f.runes, want+1) - 1; k*stride > at {
+		at = k * stride
+	}
+	for count := f.before(at); at < end; at++ {
+		if !utf8.RuneStart(f.Bytes[at]) {
+			continue
+		}
+		if count >= want {
+			break
+		}
+		count++
 	}
 	return at
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"rungwise/engine/cond"
 	"rungwise/engine/fact"
 	"rungwise/engine/rule"
 )
@@ -31,8 +32,11 @@ func (m *Model) onScreen(g *rule.Gate) bool {
 		return false
 	}
 	names := slices.Clone(g.Needs)
-	if g.When != nil {
-		for _, slot := range g.When.Reads() {
+	for _, c := range append([]*cond.Condition{g.When}, g.Also...) {
+		if c == nil {
+			continue
+		}
+		for _, slot := range c.Reads() {
 			names = append(names, m.base.Catalogue.At(slot).Name)
 		}
 	}

@@ -13,8 +13,8 @@ import (
 	"rungwise/engine/workload"
 )
 
-// request gathers what the decision is made from. Health is left out of it: a
-// report that stops throwing has ended the record before.
+// request gathers what the decision is made from. Health is left out of it:
+// the safety screen has decided before.
 func (m *maker) request(s progress.Settings) progress.Request {
 	r := progress.Request{Settings: s, Ladder: m.rungs()}
 	log := m.logged()
@@ -35,8 +35,8 @@ func (m *maker) logged() []progress.Session {
 		if e.Rung != "" && e.Rung == m.Case.Reference.Throw {
 			s.Keep = append(s.Keep, s.Speeds...)
 		}
-		if _, stops := e.Health.Stops(); e.Health != nil && e.Health.Sore != "none" && !stops {
-			s.Health.Sore = e.Health.Sore
+		if e.Health != nil && e.Health.Sore != "none" {
+			s.Sore = e.Health.Sore
 		}
 		out = append(out, s)
 	}

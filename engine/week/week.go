@@ -63,9 +63,12 @@ func Make(f compose.Findings) (*report.Week, error) {
 	}
 	request := m.request(s)
 	rep := progress.Decide(request)
-	if rep.Decision == progress.Stop {
+	if rep.Decision == progress.Stop && !m.clearedSince() {
 		m.stop(rep)
 		return m.w, nil
+	}
+	if rep.Decision == progress.Stop { // a clinician has looked at it, and nothing was thrown since
+		rep = progress.Report{Decision: progress.Hold}
 	}
 	m.decision(rep)
 	m.numbers(s, request, rep)
@@ -82,22 +85,26 @@ const whoToSee = "See a licensed clinician, a physician, a physical therapist or
 
 // silent fills the record where nothing may be said about throwing.
 func (m *maker) silent() bool {
-	entry, stopped := m.Case.Log.Stopped()
-	if !stopped && !compose.Silent(m.Triage) {
+	if !compose.Silent(m.Triage) {
 		return false
 	}
-	m.w.Decision, m.w.Says, m.w.Do = string(progress.Stop), "Stop throwing.", whoToSee
-	if words, yes := entry.Health.Stops(); stopped && yes {
-		m.w.Reasons = append(m.w.Reasons, report.WeekReason{ID: "health", Words: words + ", told on " + entry.On})
-		return true
-	}
+	m.w.Decision = string(progress.Stop)
 	g := m.Triage.Gate
 	m.w.Says, m.w.Do = tidy(g.Says), tidy(g.Do)
-	m.w.Reasons = append(m.w.Reasons, report.WeekReason{ID: g.ID, Words: g.Why})
+	for _, why := range compose.Why(m.Findings) {
+		m.w.Reasons = append(m.w.Reasons, report.WeekReason{ID: g.ID, Words: why})
+	}
 	if g.Verdict != rule.Refer {
 		m.w.Decision = NotAsked
 	}
 	return true
+}
+
+// clearedSince reports whether a clearance came after the newest session.
+func (m *maker) clearedSince() bool {
+	session, _ := m.Case.Log.Last(casefile.LogSession)
+	cleared, ok := m.Case.Log.Last(casefile.LogClearance)
+	return ok && cleared.On >= session.On && cleared.ID > session.ID
 }
 
 // stop fills the record of a stop that the speeds call for.
@@ -164,7 +171,7 @@ func (m *maker) notes(rep progress.Report) {
 	}
 	unasked, assumed := 0, 0
 	for _, e := range log.Entries {
-		if e.What == casefile.LogSession && !e.Health.Answered() {
+		if e.What == casefile.LogSession && len(e.Health.Open()) > 0 {
 			unasked++
 		}
 		if e.What == casefile.LogOther && e.Kind == "catching" && e.Throws == 0 {
@@ -181,8 +188,9 @@ func (m *maker) notes(rep progress.Report) {
 		note("line %d of the log could not be read: its throws are not counted", n)
 	}
 	for _, e := range log.Withdrawn {
-		words, _ := e.Health.Stops()
-		note("entry %d told of %s on %s and was corrected later", e.ID, words, e.On)
+		if words := e.Health.Complaint(); words != "" {
+			note("entry %d told of %s on %s and was corrected later", e.ID, words, e.On)
+		}
 	}
 }
 
@@ -215,6 +223,9 @@ func (m *maker) load() {
 		l.Says += "; that is over the most, so the next days are lighter"
 	}
 	m.w.Load = l
+	if len(record.Weeks) > 0 && record.Slack > 0 {
+		m.w.Notes = append(m.w.Notes, "the case's weeks carry no date and count as the last ones: write `weeks_until` beside them")
+	}
 }
 
 func tenth(v float64) float64 { return float64(int64(v*10+.5)) / 10 }

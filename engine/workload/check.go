@@ -164,19 +164,22 @@ func daysOff(l *Ledger, i int) (float64, float64, bool) {
 	return float64(l.row.DaysOff), float64(l.week(i, func(d Day) bool { return d.Throws() == 0 })), true
 }
 
+// lightDay allows a share of the smallest day that asks for a light one after it. A share of the day's own load would
+// allow more the more was thrown.
 func lightDay(l *Ledger, i int) (float64, float64, bool) {
 	before := l.days[i-1].Pitches() > l.row.LightAfter
-	return l.row.LightShare * l.load[i-1], l.load[i], before
+	return l.row.LightShare * float64(l.row.LightAfter+1) * l.row.Weights.High, l.load[i], before
 }
 
-// beforeGame looks ahead from a day with high-effort throws to the next game; a game day's own pitches are the game's.
+// beforeGame looks ahead from a day with high-effort practice throws to the next game, that of the same day among them;
+// a game day's own pitches are the game's.
 func beforeGame(l *Ledger, i int) (float64, float64, bool) {
 	if l.days[i].High == 0 {
 		return 0, 0, false
 	}
-	for ahead := 1; ahead <= l.row.BeforeGame+1 && i+ahead < len(l.days); ahead++ {
+	for ahead := 0; ahead <= l.row.BeforeGame+1 && i+ahead < len(l.days); ahead++ {
 		if l.days[i+ahead].Game > 0 {
-			return float64(l.row.BeforeGame), float64(ahead - 1), true
+			return float64(l.row.BeforeGame), float64(max(ahead-1, 0)), true
 		}
 	}
 	return 0, 0, false
@@ -207,18 +210,18 @@ func monthsNoPitching(l *Ledger, i int) (float64, float64, bool) {
 }
 
 // growth compares the seven days up to and with day i with the mean week of the four weeks before them (days -34 to
-// -7): this week is never part of its own base.
+// -7): this week is never part of its own base. What was only assumed counts for the week and not for the base.
 func growth(l *Ledger, i int) (float64, float64, bool) {
 	week, base := l.weekLoad(i)
 	return max(l.row.GrowthFloor, l.row.WeeklyGrowth*base), week, true
 }
 
 func (l *Ledger) weekLoad(i int) (week, base float64) {
-	for j := i - 6; j <= i; j++ {
+	for j := max(i-6, 0); j <= i; j++ {
 		week += l.load[j]
 	}
-	for j := i - 34; j <= i-7; j++ {
-		base += l.load[j]
+	for j := max(i-34, 0); j <= i-7; j++ {
+		base += l.least[j]
 	}
 	return week, base / 4
 }

@@ -1,6 +1,8 @@
 package workload
 
-// A Day holds the throws of one civil day by effort. All counts are whole throws, zero or more.
+// A Day holds the throws of one civil day by effort. All counts are whole throws, zero or more, and the most that may
+// have been thrown: the week, the rest and the days since are read from them. What surely was thrown, from which the
+// base of the growth rule is read, is Least.
 type Day struct {
 	On Date `json:"on"`
 	// Low, Moderate and High are practice throws by asked effort, warm-up throws among them. High-effort throws count
@@ -17,25 +19,29 @@ type Day struct {
 	Adjust float64 `json:"adjust,omitempty"`
 	// Assumed says that the counts were filled in, not recorded.
 	Assumed bool `json:"assumed,omitempty"`
+	// Least is what surely was thrown; nil: all of it, as it stands.
+	Least *Least `json:"-"`
 }
+
+// Least is throws by effort of which nothing is assumed. A share of a week's throws need not be whole.
+type Least struct{ Low, Moderate, High, Game, Adjust float64 }
+
+// Surely returns what surely was thrown on the day.
+func (d Day) Surely() Least {
+	if d.Least != nil {
+		return *d.Least
+	}
+	return Least{float64(d.Low), float64(d.Moderate), float64(d.High), float64(d.Game), d.Adjust}
+}
+
+// Throws returns all throws.
+func (l Least) Throws() float64 { return l.Low + l.Moderate + l.High + l.Game }
 
 // Throws returns all throws of the day.
 func (d Day) Throws() int { return d.Low + d.Moderate + d.High + d.Game }
 
 // Pitches returns what counts as pitches: game pitches and high-effort throws.
 func (d Day) Pitches() int { return d.High + d.Game }
-
-// plus returns both days' throws together, on d's date.
-func (d Day) plus(e Day) Day {
-	d.Low += e.Low
-	d.Moderate += e.Moderate
-	d.High += e.High
-	d.Game += e.Game
-	d.Innings += e.Innings
-	d.Adjust += e.Adjust
-	d.Assumed = d.Assumed || e.Assumed
-	return d
-}
 
 // An Effort is a class of asked effort.
 type Effort int
@@ -72,6 +78,11 @@ func (w Weights) Class(percent float64) Effort {
 func (w Weights) Load(d Day) float64 {
 	load := w.Low*float64(d.Low) + w.Moderate*float64(d.Moderate) + w.High*float64(d.High) + w.Game*float64(d.Game)
 	return max(0, load+d.Adjust)
+}
+
+// LeastLoad returns the load of what surely was thrown, in full-effort throws.
+func (w Weights) LeastLoad(l Least) float64 {
+	return max(0, w.Low*l.Low+w.Moderate*l.Moderate+w.High*l.High+w.Game*l.Game+l.Adjust)
 }
 
 // Of returns the load of one throw asked at an effort of a class.

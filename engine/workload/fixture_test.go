@@ -20,7 +20,7 @@ func base() Limits {
 			{ID: DaysOff, To14: 2, To18: 1, Adult: 1}, Every(DaysBetween, 2), Every(DaysBetweenAfter, 30),
 			Every(PitchDaysInARow, 2), Every(LightAfter, 10), Every(LightShare, .5), Every(BeforeGame, 2),
 			Every(NoThrowing, 2), Every(NoPitching, 4), Every(InningsMost, 100), Every(YoungestAge, 7),
-			Every(WeightedFrom, 19), Every(RadarFrom, 19), Every(RadarThrows, 20),
+			Every(HardFrom, 9), Every(WeightedFrom, 19), Every(RadarFrom, 19), Every(RadarThrows, 20),
 		},
 		Innings: []InningsRow{{0, 8, 60}, {9, 12, 80}, {13, 18, 100}},
 		Weights: Weights{LowTo: 60, ModerateTo: 85, Low: .78, Moderate: .88, High: 1, Game: 1.1},

@@ -22,7 +22,8 @@ type Ledger struct {
 	first  Date // first judged day
 	from   Date // date of days[0]
 	days   []Day
-	load   []float64
+	load   []float64 // of what may have been thrown
+	least  []float64 // of what surely was
 	checks []check
 }
 
@@ -31,15 +32,15 @@ type Ledger struct {
 func NewLedger(row Row, year Year, first, last Date, entries ...[]Day) *Ledger {
 	from := first - lookback
 	n := max(int(last-from)+1, lookback)
-	l := &Ledger{row: row, year: year, first: first, from: from, days: make([]Day, n), load: make([]float64, n), checks: checks()}
+	l := &Ledger{row: row, year: year, first: first, from: from, days: make([]Day, n),
+		load: make([]float64, n), least: make([]float64, n), checks: checks()}
 	for i := range l.days {
 		l.days[i].On = from + Date(i)
 	}
 	for _, list := range entries {
 		for _, d := range list {
 			if i := int(d.On - from); i >= 0 && i < n {
-				l.days[i] = l.days[i].plus(d)
-				l.load[i] = row.Load(l.days[i])
+				l.set(i, l.days[i].Plus(d))
 			}
 		}
 	}
@@ -65,8 +66,44 @@ func (l *Ledger) Load(on Date) float64 {
 // Put replaces the throws of a date inside the ledger.
 func (l *Ledger) Put(d Day) {
 	if i := int(d.On - l.from); i >= 0 && i < len(l.days) {
-		l.days[i] = d
-		l.load[i] = l.row.Load(d)
+		l.set(i, d)
+	}
+}
+
+func (l *Ledger) set(i int, d Day) {
+	l.days[i], l.load[i], l.least[i] = d, l.row.Load(d), l.row.LeastLoad(d.Surely())
+}
+
+// Week returns the load of the seven days up to and with a date, and the mean week of the four weeks before them, its
+// base: the one from the most that may have been thrown, the other from what surely was.
+func (l *Ledger) Week(on Date) (week, base float64) { return l.weekLoad(int(on - l.from)) }
+
+// Room returns how many more throws of an effort a date takes with no limit broken on it or on a later day, and the
+// limit that one more would break. It is what any proposal of throws has to stay within.
+func (l *Ledger) Room(on Date, e Effort) (throws int, bound Breach) {
+	was := l.Day(on)
+	defer l.Put(was)
+	for d := was; ; throws++ {
+		switch e {
+		case Low:
+			d.Low++
+		case Moderate:
+			d.Moderate++
+		default:
+			d.High++
+		}
+		if d.Least != nil {
+			least := d.Surely().counts()
+			least[e]++
+			d.Least = least.least(d.Least.Adjust)
+		}
+		l.Put(d)
+		if b, broken := l.FirstFrom(on); broken {
+			return throws, b
+		}
+		if throws > l.row.DailyThrows {
+			return throws, Breach{} // a row without a daily cap ends nowhere
+		}
 	}
 }
 

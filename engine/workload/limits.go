@@ -26,6 +26,7 @@ const (
 	NoPitching       = "months_off"               // to 18 years: months of twelve without competitive pitching
 	InningsMost      = "innings_most"             // to 18 years: most innings in twelve months, whatever the table says
 	YoungestAge      = "youngest_age"             // youngest age in years for any plan
+	HardFrom         = "hard_min_age"             // youngest age for high-effort practice throws
 	WeightedFrom     = "weighted_min_age"         // youngest age for implements heavier or lighter than a baseball
 	RadarFrom        = "radar_adult_age"          // youngest age for measured maximal throws without a cap
 	RadarThrows      = "radar_throws_under_19"    // most measured maximal throws a day below that age
@@ -108,7 +109,7 @@ func numbers() []known {
 		{HighDays, Down, 7}, {DaysInARow, Down, 7}, {DaysOff, Up, 7}, {DaysBetween, Up, 14}, {DaysBetweenAfter, Down, 200},
 		{PitchDaysInARow, Down, 7}, {LightAfter, Down, 200}, {LightShare, Down, 1}, {BeforeGame, Up, 14},
 		{NoThrowing, Up, 12}, {NoPitching, Up, 12}, {InningsMost, Down, 1000}, {YoungestAge, Up, 100},
-		{WeightedFrom, Up, 100}, {RadarFrom, Up, 100}, {RadarThrows, Down, 500},
+		{HardFrom, Up, 100}, {WeightedFrom, Up, 100}, {RadarFrom, Up, 100}, {RadarThrows, Down, 500},
 	}
 }
 
@@ -236,7 +237,7 @@ func (l Limits) row(age int) Row {
 		DaysBetween: ceil(DaysBetween), DaysBetweenAfter: whole(DaysBetweenAfter), PitchDaysInARow: whole(PitchDaysInARow),
 		LightAfter: whole(LightAfter), LightShare: get(LightShare), BeforeGame: ceil(BeforeGame),
 		NoThrowing: ceil(NoThrowing), NoPitching: ceil(NoPitching),
-		WeightedFrom: ceil(WeightedFrom), RadarFrom: ceil(RadarFrom), RadarThrows: whole(RadarThrows),
+		HardFrom: ceil(HardFrom), WeightedFrom: ceil(WeightedFrom), RadarFrom: ceil(RadarFrom), RadarThrows: whole(RadarThrows),
 	}
 	return row.season(get(InningsMost))
 }

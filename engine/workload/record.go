@@ -2,6 +2,7 @@ package workload
 
 import (
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -15,9 +16,21 @@ type Week struct {
 type Record struct {
 	Days          []Day
 	Weeks         []Week // newest last
-	LastHigh      Date   // last day with high-effort throws
+	Slack         int    // days by which weeks without a date may have ended earlier than they say
+	LastHigh      Date   // last day with high-effort throws, as somebody told it
 	LastHighKnown bool
 	Until         Date // the first day that is not history: today, or the plan's start
+}
+
+// NewestHigh returns the newest day on which high-effort throws were told, by day or as the last of them.
+func (r Record) NewestHigh() (on Date, known bool) {
+	on, known = r.LastHigh, r.LastHighKnown
+	for _, d := range r.Days {
+		if d.Pitches() > 0 && (!known || d.On > on) {
+			on, known = d.On, true
+		}
+	}
+	return on, known
 }
 
 // easySlots are the days of a week, counted from its first, on which unrecorded easy throws are put: with the last
@@ -35,26 +48,38 @@ func (r Record) highSlots(w Week) []int {
 	return append([]int{last}, slices.DeleteFunc(all, func(s int) bool { return s >= last })...)
 }
 
-// History returns the days before r.Until, filled in where only weeks are known, sorted and one entry a date, and
-// what was assumed for it, in plain words. Weeks are read the cautious way: a third of a week's high-effort throws
-// falls on its last day, easy throws are of moderate effort in the newest week (more load now) and of low effort in
-// the older ones (a smaller base). Nothing known counts as nothing thrown.
+// History returns the days before r.Until, with what weeks and the last high-effort day tell besides, sorted and one
+// entry a date, and what was assumed for it, in plain words. An assumption is read two ways: the most of a day is what
+// may have been thrown on it, the least what surely was. So a third of a week's high-effort throws counts on its last
+// day and its easy throws are of moderate effort, while for the base they are an even share a day and of low effort.
+// Where a day is told by itself and as part of a week, the larger count stands: a record never takes away what was
+// assumed, since it may tell of a part of the day only. Nothing known counts as nothing thrown.
 func (r Record) History(row Row) (days []Day, assumed []string) {
 	byDate := map[Date]Day{}
 	for _, d := range r.Days {
 		if d.On < r.Until {
-			sum := byDate[d.On].plus(d)
+			sum := byDate[d.On].Plus(d)
 			sum.On = d.On
 			byDate[d.On] = sum
 		}
 	}
 	recorded := len(byDate)
-	for i, w := range r.Weeks {
-		assumed = append(assumed, r.fillWeek(byDate, w, i == len(r.Weeks)-1)...)
+	shares := r.shares(byDate)
+	for _, w := range r.Weeks {
+		assumed = append(assumed, r.fillWeek(byDate, w)...)
 	}
 	assumed = append(assumed, r.fillLastHigh(byDate, row)...)
+	for on, share := range shares {
+		d := byDate[on].Plus(Day{Least: &share, Assumed: true})
+		d.On, d.Assumed = on, byDate[on].Assumed || byDate[on].Throws() == 0
+		byDate[on] = d
+	}
 	if recorded == 0 && len(r.Weeks) == 0 {
 		assumed = append(assumed, "no recent throws are recorded: counted as none")
+	}
+	if len(r.Weeks) > 0 && r.Slack > 0 {
+		assumed = append(assumed, fmt.Sprintf("the weeks carry no date: they are read as ending on %s, and for the base only as far as that is sure; write `weeks_until` beside them",
+			r.Weeks[len(r.Weeks)-1].Ends))
 	}
 	for _, d := range byDate {
 		days = append(days, d)
@@ -63,52 +88,69 @@ func (r Record) History(row Row) (days []Day, assumed []string) {
 	return days, append(assumed, r.gap(days)...)
 }
 
-// fillWeek spreads what a week's totals hold beyond its recorded days over the unrecorded ones.
-func (r Record) fillWeek(byDate map[Date]Day, w Week, newest bool) []string {
-	high, easy := w.High, w.Throws-w.High
-	var free []int
-	for i := range 7 {
-		on := w.Ends - 6 + Date(i)
-		d, ok := byDate[on]
-		high -= d.Pitches()
-		easy -= d.Low + d.Moderate
-		if !ok && on < r.Until {
-			free = append(free, i)
+// fillWeek lays a week's totals over its days, for the most of each.
+func (r Record) fillWeek(byDate map[Date]Day, w Week) []string {
+	first := w.Ends - 6
+	fill := make([]Day, 7)
+	hard := r.highSlots(w)
+	spread(hard, w.High, func(slot, n int) { fill[slot].High = n })
+	spread(easySlots(), w.Throws-w.High, func(slot, n int) { fill[slot].Moderate = n })
+	raised := false
+	for i, f := range fill {
+		on := first + Date(i)
+		if f.Throws() > 0 && on < r.Until {
+			raised = assume(byDate, on, f) || raised
 		}
 	}
-	high, easy = max(high, 0), max(easy, 0)
-	if high+easy == 0 || len(free) == 0 {
+	if !raised {
 		return nil
 	}
-	add := func(slot, low, moderate, high int) {
-		on := w.Ends - 6 + Date(slot)
-		d := byDate[on].plus(Day{Low: low, Moderate: moderate, High: high, Assumed: true})
-		d.On = on
-		byDate[on] = d
-	}
-	hard := slots(r.highSlots(w), free)
-	spread(hard, high, func(slot, n int) { add(slot, 0, 0, n) })
-	spread(slots(easySlots(), free), easy, func(slot, n int) {
-		if newest {
-			add(slot, 0, n, 0)
-		} else {
-			add(slot, n, 0, 0)
-		}
-	})
-	return []string{fmt.Sprintf("not all days of the week to %s are recorded: of its %d other high-effort throws %d are counted on %s",
-		w.Ends, high, (high+len(hard)-1)/len(hard), w.Ends-6+Date(hard[0]))}
+	return []string{fmt.Sprintf("the days of the week to %s are not all told one by one: of its %d high-effort throws %d are counted on %s",
+		w.Ends, w.High, fill[hard[0]].High, first+Date(hard[0]))}
 }
 
-// slots returns the wished slots that are free, or the last free day where none is.
-func slots(wished, free []int) []int {
-	var out []int
-	for _, s := range wished {
-		if slices.Contains(free, s) {
-			out = append(out, s)
-		}
+// assume raises a date to what may have been thrown on it, and reports whether that is more than was told.
+func assume(byDate map[Date]Day, on Date, most Day) bool {
+	was, told := byDate[on]
+	most.Assumed, most.Least = true, &Least{}
+	d := most
+	if told {
+		d = was.Larger(most)
 	}
-	if len(out) == 0 {
-		out = free[len(free)-1:]
+	d.On = on
+	byDate[on] = d
+	return d.counts() != was.counts()
+}
+
+// shares returns, by day, what the weeks surely hold beyond the days recorded in them. A week whose place is not known
+// to the day gives each day the least of the weeks that it may have fallen in.
+func (r Record) shares(recorded map[Date]Day) map[Date]Least {
+	out := map[Date]Least{}
+	if len(r.Weeks) == 0 {
+		return out
+	}
+	// rest is a seventh of what the recorded days leave of the week: of all its throws, and of the hard ones among them.
+	rest := func(w Week, slack int) (all, high float64) {
+		all, high = float64(w.Throws), float64(w.High)
+		for i := range 7 {
+			l := recorded[w.Ends-Date(slack+i)].Surely()
+			all, high = all-l.Throws(), high-l.High-l.Game
+		}
+		return max(all, 0) / 7, max(high, 0) / 7
+	}
+	newest, n := r.Weeks[len(r.Weeks)-1].Ends, len(r.Weeks)
+	for on := r.Weeks[0].Ends - 6; on <= newest && on < r.Until; on++ {
+		if int(newest-on) < r.Slack { // the newest week may have ended before this day
+			continue
+		}
+		all, high := math.Inf(1), math.Inf(1)
+		for slack := 0; slack <= r.Slack; slack++ {
+			back := int(newest-on) - slack
+			a, h := rest(r.Weeks[n-1-back/7], slack)
+			all, high = min(all, a), min(high, h)
+		}
+		high = min(high, all)
+		out[on] = Least{Low: all - high, High: high}
 	}
 	return out
 }
@@ -123,33 +165,32 @@ func spread(slots []int, n int, put func(slot, n int)) {
 	}
 }
 
-// fillLastHigh adds the last high-effort day where nothing else shows it: with the newest week's third, or with as
-// many throws as ask for the longest rest where no week is known.
+// fillLastHigh counts the last high-effort day with a third of the weeks' most, or with as many throws as ask for the
+// longest rest where no week is known; for the base it counts nothing.
 func (r Record) fillLastHigh(byDate map[Date]Day, row Row) []string {
 	if !r.LastHighKnown || r.LastHigh >= r.Until {
 		return nil
 	}
-	if byDate[r.LastHigh].Pitches() > 0 {
-		return nil
-	}
 	n := 1
-	if len(row.Table.Rest) > 0 {
+	if len(r.Weeks) == 0 && len(row.Table.Rest) > 0 {
 		n = max(row.Uncounted, row.Table.Uncounted())
 	}
-	if len(r.Weeks) > 0 {
-		n = max(1, (r.Weeks[len(r.Weeks)-1].High+2)/3)
+	for _, w := range r.Weeks {
+		n = max(n, (w.High+2)/3)
 	}
-	d := byDate[r.LastHigh].plus(Day{High: n, Assumed: true})
-	d.On = r.LastHigh
-	byDate[r.LastHigh] = d
-	return []string{fmt.Sprintf("the throws of the last high-effort day, %s, are not recorded: counted as %d", r.LastHigh, n)}
+	if !assume(byDate, r.LastHigh, Day{High: n}) {
+		return nil
+	}
+	return []string{fmt.Sprintf("the throws of the last high-effort day, %s, are not known for sure: counted as %d", r.LastHigh, n)}
 }
 
 // gap tells of days between the last known throw and the plan, which count as days off.
 func (r Record) gap(days []Day) []string {
 	last := Date(0)
 	for _, d := range days {
-		last = max(last, d.On)
+		if d.Throws() > 0 {
+			last = max(last, d.On)
+		}
 	}
 	for _, w := range r.Weeks {
 		last = max(last, w.Ends)
@@ -163,7 +204,7 @@ func (r Record) gap(days []Day) []string {
 // A Summary is the recent load in a few numbers, as conditions read it.
 type Summary struct {
 	WeekThrows, WeekHigh int     // in the seven days up to and with the date
-	BaseThrows           float64 // mean weekly throws of the four weeks before those
+	BaseThrows           float64 // mean weekly throws of the four weeks before those, as far as they are sure
 	Week, Base           float64 // the same two as load, in full-effort throws
 	// Growth is Week over Base; GrowthKnown is false where the base is zero.
 	Growth      float64
@@ -183,7 +224,7 @@ func Summarize(row Row, history []Day, on Date) Summary {
 			s.WeekThrows += l.days[j].Throws()
 			s.WeekHigh += l.days[j].Pitches()
 		} else {
-			s.BaseThrows += float64(l.days[j].Throws()) / 4
+			s.BaseThrows += l.days[j].Surely().Throws() / 4
 		}
 	}
 	s.Week, s.Base = l.weekLoad(i)

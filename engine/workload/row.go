@@ -19,6 +19,7 @@ type Row struct {
 	LightShare                           float64
 	BeforeGame                           int
 	NoThrowing, NoPitching               int
+	HardFrom                             int
 	WeightedFrom, RadarFrom, RadarThrows int
 }
 
@@ -42,8 +43,14 @@ func (r Row) Between(pitches int) int {
 	return days
 }
 
-// MostHigh returns the most high-effort practice throws on a day without a game: never more than the table's pitches.
-func (r Row) MostHigh() int { return min(r.DailyHigh, r.Table.Daily) }
+// MostHigh returns the most high-effort practice throws on a day without a game: never more than the table's pitches,
+// and none for the youngest and at an unknown age.
+func (r Row) MostHigh() int {
+	if !r.Known || r.Age < r.HardFrom {
+		return 0
+	}
+	return min(r.DailyHigh, r.Table.Daily)
+}
 
 // Weighted reports whether implements heavier or lighter than a baseball may be planned; never at an unknown age.
 func (r Row) Weighted() bool { return r.Known && r.Age >= r.WeightedFrom }

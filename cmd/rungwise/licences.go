@@ -1,0 +1,27 @@
+package main
+
+import (
+	_ "embed"
+	"fmt"
+
+	"github.com/spf13/cobra"
+)
+
+// licences holds the notice of every module that is linked in, on any of the
+// systems that the program is built for. A test holds it against the modules.
+//
+//go:generate env RUNGWISE_UPDATE=1 go test -count=1 -run ^TestLicences$ .
+//go:embed licences.txt
+var licences string
+
+func (a *app) licencesCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "licences",
+		Short: "the licences of this program and of what it is built on",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			_, err := fmt.Fprint(a.out, licences)
+			return err
+		},
+	}
+}

@@ -1,0 +1,78 @@
+package ask
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"rungwise/engine/casefile"
+	"rungwise/engine/checklist"
+	"rungwise/engine/fact"
+)
+
+// screenGroup is the group of the questions whose answers go on the record.
+const screenGroup = "screen"
+
+// record logs an answer to a safety question: a file can be typed over, a log
+// only grows. The questions of a session are logged together, as far as they
+// were answered on this visit, since they say something together only.
+func (f *Flow) record(it item, c *casefile.Case) error {
+	q, ok := f.base.Checklist.Question(it.ID)
+	if !ok || q.Group != screenGroup {
+		return nil
+	}
+	answer, _ := c.Answer(q.Name())
+	f.screened[q.ID] = answer
+	answers := map[string]string{}
+	for _, other := range f.base.Checklist.Questions {
+		together := other.ID == q.ID || other.ID == q.DetailOf || q.EachSession && other.EachSession
+		if given := f.screened[other.ID]; other.Group == screenGroup && together && given != "" {
+			answers[other.ID] = given
+		}
+	}
+	if answers["pain"] == "none" {
+		delete(answers, "where")
+	}
+	today := f.vocab.Today.Format(time.DateOnly)
+	if _, err := casefile.AppendEntry(f.log.Path, casefile.Entry{Entered: today, On: today, What: casefile.LogScreen, Answers: answers}); err != nil {
+		return err
+	}
+	log, _, err := casefile.ReadLog(f.file.Path, f.vocab)
+	if err != nil {
+		return err
+	}
+	f.log = log
+	return nil
+}
+
+// screenItem makes an item of a safety question. What stands in the file but
+// does not count any more, because it is old or something came after it, is
+// asked again.
+func (f *Flow) screenItem(q checklist.Question) item {
+	it := asked(q)
+	stands := it.stands
+	it.stands = func(c *casefile.Case) (string, string) {
+		if _, counts := f.facts.Safety.Answers[q.ID]; c == f.c && !counts && f.screened[q.ID] == "" {
+			return "", ""
+		}
+		return stands(c)
+	}
+	return it
+}
+
+// asGiven is what is known, the safety answers of this visit among it, though the
+// record may wait for the rest of them before it lets them stand.
+func (f *Flow) asGiven() fact.Vector {
+	v := slices.Clone(f.facts.Vector)
+	for id, answer := range f.screened {
+		if q, ok := f.base.Catalogue.Lookup(screenGroup + "." + id); ok {
+			if slot, ok := f.base.Catalogue.Slot(q.Name); ok && !v[slot].Known {
+				v[slot], _ = q.Parse(answer)
+			}
+		}
+	}
+	return v
+}
+
+// ofScreen reports whether a fact is a safety question.
+func ofScreen(name string) bool { return strings.HasPrefix(name, screenGroup+".") }
