@@ -18,8 +18,8 @@ var floors = map[string]int{
 	"engine/rule": 3, "engine/casefile": 3, "engine/neat": 3,
 	"engine/observe": 4, "engine/triage": 4, "engine/readings": 4, "engine/schema": 4, "engine/rulebook": 4,
 	"engine/plan": 5, "engine/progress": 5, "engine/settle": 5, "engine/rulework": 5, "engine/rulediff": 5,
-	"engine/compose": 6,
-	"engine/render":  7, "engine/ask": 7, "engine/week": 7,
+	"engine/compose": 6, "engine/judge": 6,
+	"engine/render": 7, "engine/ask": 7, "engine/week": 7,
 	"engine": 8, "engine/pages": 8,
 	"cmd/rungwise": 9,
 }

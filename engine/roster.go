@@ -101,8 +101,7 @@ func CaseFiles(dir string) ([]string, error) {
 			}
 			return nil
 		}
-		ext := filepath.Ext(name)
-		if (ext == ".yaml" || ext == ".yml") && !strings.HasPrefix(name, ".") {
+		if source.IsYAML(name) && !strings.HasPrefix(name, ".") {
 			out = append(out, path)
 		}
 		return nil

@@ -58,7 +58,7 @@ func (k *Checker) Check(house fs.FS, name string, today time.Time) Checked {
 func yamlFiles(fsys fs.FS, name string) []string {
 	var out []string
 	_ = fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error {
-		if err == nil && !d.IsDir() && path.Ext(p) == ".yaml" {
+		if err == nil && !d.IsDir() && source.IsYAML(p) {
 			out = append(out, path.Join(filepath.ToSlash(name), p))
 		}
 		return nil // what cannot be read was told when it was loaded

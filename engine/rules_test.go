@@ -37,7 +37,7 @@ signs:
   - {id: club_yes, add: {when: 'stuck.arm_slot == "side"', supports: {club_arm: weak}, why: a, source: from memory, examples: {fires: {stuck.arm_slot: side}, silent: {stuck.arm_slot: high}}}, because: a, by: b}
   - {id: club_no, add: {when: 'stuck.arm_slot != "side"', supports: {club_arm: weak}, why: a, source: from memory, examples: {fires: {stuck.arm_slot: high}, silent: {stuck.arm_slot: side}}}, because: a, by: b}   # L312
 gates:
-  - {id: club_hidden, add: {verdict: restore, when: 'reference.under_floor and mound.gain > 2', says: a, do: b, why: c, source: from memory, examples: {fires: {reference.under_floor: yes, mound.gain: 3}, silent: {reference.under_floor: no, mound.gain: 3}}}, because: a, by: b}   # L313
+  - {id: club_hidden, add: {verdict: not_enough, when: 'screen.pain == "pain" and mound.gain > 2', says: a, do: b, why: c, source: from memory, examples: {fires: {screen.pain: pain, mound.gain: 3}, silent: {screen.pain: none, mound.gain: 3}}}, because: a, by: b}   # L313
 `
 
 // Each planted fault is found, only they are, and the case that goes with it,

@@ -61,9 +61,8 @@ func (a *app) agreeCommand() *cobra.Command {
 
 // empty reports whether a folder is there and holds no rules yet.
 func empty(dir string) bool {
-	names, err := filepath.Glob(filepath.Join(dir, "*.yaml"))
-	info, statErr := os.Stat(dir)
-	return err == nil && statErr == nil && info.IsDir() && len(names) == 0
+	info, err := os.Stat(dir)
+	return err == nil && info.IsDir() && len(yamlIn(dir)) == 0
 }
 
 func (a *app) agreement(args []string) (*report.Agreement, *engine.Engine, error) {

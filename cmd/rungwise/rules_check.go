@@ -17,12 +17,15 @@ import (
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
 	"rungwise/engine/exchange"
+	"rungwise/engine/source"
+	"rungwise/testdata/cases"
 )
 
 // checkFlags are the flags of rules check.
 type checkFlags struct {
-	format             string
-	fix, watch, strict bool
+	format                   string
+	fix, watch, strict, deep bool
+	quick                    bool // without judging the house by what it does
 }
 
 func (a *app) rulesCheck() *cobra.Command {
@@ -32,11 +35,16 @@ func (a *app) rulesCheck() *cobra.Command {
 		Short: "every fault of the rules, each at its place, and what weakens them as a whole",
 		Long: "Every fault of the rules, each at its place. Where there is none, also what\n" +
 			"weakens them as a whole: what can never apply, counts twice, reaches nothing or\n" +
-			"is reached by nothing, each with a case to try. Ends with 1 where there are\n" +
-			"faults; warnings and notes alone end with 0.",
+			"is reached by nothing, each with a case to try.\n\n" +
+			"A house without faults is then judged by what it does: plans are made under it\n" +
+			"for some hundred invented athletes and counted again as the base alone counts.\n" +
+			"What is looser than the base is a fault, with the athlete, the day and the change\n" +
+			"that did it. --deep does so for some thousand (--watch leaves it out).\n\n" +
+			"Ends with 1 where there are faults; warnings and notes alone end with 0.",
 		Example: "  rungwise rules check house\n" +
 			"  rungwise rules check house --fix\n" +
 			"  rungwise rules check house --watch\n" +
+			"  rungwise rules check house --deep\n" +
 			"  rungwise rules check house --format sarif > rules.sarif",
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: folders,
@@ -46,6 +54,7 @@ func (a *app) rulesCheck() *cobra.Command {
 	fl.BoolVar(&f.fix, "fix", false, "make the mends that are sure; the files before stay beside with a ~")
 	fl.BoolVar(&f.watch, "watch", false, "check again whenever a file of the house is saved, until interrupted")
 	fl.BoolVar(&f.strict, "strict", false, "end with 1 on warnings too")
+	fl.BoolVar(&f.deep, "deep", false, "judge the house, or the base alone, by thousands of plans")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if err := a.knownFormat(&f.format); err != nil {
 			return err
@@ -116,6 +125,13 @@ func (a *app) check(checker *engine.Checker, house fs.FS, path string, f checkFl
 		k = again
 		fmt.Fprintf(a.err, "mended %d %s\n", n, plural(n, "place"))
 	}
+	judged := engine.Judgement{}
+	if n := f.athletes(house != nil); n > 0 && k.List.Errors() == 0 {
+		if judged, err = checker.Judge(k, house, path, today, engine.Athletes{Files: cases.FS, On: cases.Day()}, n); err != nil {
+			return status{failed, err}
+		}
+		k.List = append(k.List, judged.List...).Sorted()
+	}
 	if f.format != "text" {
 		if err := k.Report().Write(a.out, f.format); err != nil {
 			return status{failed, err}
@@ -125,7 +141,22 @@ func (a *app) check(checker *engine.Checker, house fs.FS, path string, f checkFl
 	if err := a.checked(k); err != nil {
 		return err
 	}
+	if judged.Athletes > 0 && len(judged.Findings) == 0 {
+		fmt.Fprintf(a.out, "judged by what it does: %d plans for %d invented athletes, none looser than the base\n", judged.Planned, judged.Athletes)
+	}
 	return ended(k.List, f.strict)
+}
+
+// athletes is how many are drawn to judge with, 0 for none: a house is always
+// judged but while it is watched, the base on request.
+func (f checkFlags) athletes(house bool) int {
+	switch {
+	case f.deep:
+		return engine.DeepJudging
+	case house && !f.watch && !f.quick:
+		return engine.ShortJudging
+	}
+	return 0
 }
 
 // ended is how a check ends.
@@ -248,7 +279,7 @@ func (a *app) watch(ctx context.Context, dir string, check func() error) error {
 func snapshot(dir string) string {
 	var b strings.Builder
 	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || filepath.Ext(path) != ".yaml" {
+		if err != nil || d.IsDir() || !source.IsYAML(path) {
 			return nil // what cannot be read is told by the check
 		}
 		if info, err := d.Info(); err == nil {

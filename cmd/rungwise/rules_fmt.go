@@ -9,6 +9,7 @@ import (
 
 	"rungwise/engine"
 	"rungwise/engine/casefile"
+	"rungwise/engine/source"
 )
 
 func (a *app) rulesFmt() *cobra.Command {
@@ -35,7 +36,7 @@ func ruleFiles(args []string) ([]string, error) {
 	var out []string
 	for _, arg := range args {
 		err := filepath.WalkDir(arg, func(p string, d fs.DirEntry, err error) error {
-			if err == nil && !d.IsDir() && (p == arg || filepath.Ext(p) == ".yaml") {
+			if err == nil && !d.IsDir() && (p == arg || source.IsYAML(p)) {
 				out = append(out, p)
 			}
 			return err

@@ -17,6 +17,7 @@ import (
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
 	"rungwise/engine/rulework"
+	"rungwise/engine/source"
 )
 
 func (a *app) rulesNew() *cobra.Command {
@@ -74,12 +75,12 @@ func (a *app) newSign(dir string, s rulework.Sign) error {
 		return err
 	}
 	fmt.Fprintf(a.err, "wrote %s; next: `rungwise rules test %s`\n", path, dir)
-	return a.check(engine.NewChecker(true), os.DirFS(dir), dir, checkFlags{format: "text"})
+	return a.check(engine.NewChecker(true), os.DirFS(dir), dir, checkFlags{format: "text", quick: true})
 }
 
 func yamlIn(dir string) []string {
-	out, _ := filepath.Glob(filepath.Join(dir, "*.yaml")) // the pattern is a good one
-	return out
+	out, _ := filepath.Glob(filepath.Join(dir, "*.y*ml")) // the pattern is a good one
+	return slices.DeleteFunc(out, func(p string) bool { return !source.IsYAML(p) })
 }
 
 // signQuestions are what rules new asks, with what an answer must look like.

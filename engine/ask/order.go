@@ -268,15 +268,8 @@ func (f *Flow) settled() *rule.Gate {
 	return nil
 }
 
-// gate returns the first gate that holds.
-func (f *Flow) gate() *rule.Gate {
-	for i := range f.base.Gates {
-		if g := &f.base.Gates[i]; g.Truth(f.facts.Vector) == fact.Yes {
-			return g
-		}
-	}
-	return nil
-}
+// gate returns the gate that decides.
+func (f *Flow) gate() *rule.Gate { return f.base.Deciding(f.facts.Vector) }
 
 // telling lists what would tell most, worked out once for each state of the case.
 func (f *Flow) telling() []triage.Look {

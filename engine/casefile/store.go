@@ -28,8 +28,13 @@ const lockPatience = 5 * time.Second
 // may be minors.
 const private fs.FileMode = 0o600
 
-// Read reads a case or log file from disk.
+// Read reads a case or log file from disk. What is no file is not opened.
 func Read(path string) (*source.File, error) {
+	if info, err := os.Stat(path); err == nil {
+		if err := source.Readable(path, info); err != nil {
+			return nil, err
+		}
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %s", path, plainly(err))

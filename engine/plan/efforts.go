@@ -24,10 +24,14 @@ func effortsOf(w workload.Weights) efforts {
 
 func (e efforts) class(percent int) workload.Effort { return e.weights.Class(float64(percent)) }
 
-// hard is the effort of a throw as a rung: full where it counts as a pitch, moderate where it does not.
+// hard is the effort of a throw as a rung: full where it counts as a pitch, moderate where it does not, and no more
+// than the throw itself says.
 func (m *maker) hard(t *rule.Throw) int {
 	if t.HighEffort {
 		return m.efforts.hard
+	}
+	if t.Effort > 0 {
+		return min(m.efforts.half, int(t.Effort))
 	}
 	return m.efforts.half
 }

@@ -38,7 +38,10 @@ func (m *maker) actual() []workload.Day {
 }
 
 // ledger judges the days as they are written and not as they were wished.
-func (m *maker) ledger() *workload.Ledger {
+func (m *maker) ledger() *workload.Ledger { return m.ledgerOf(m.actual()) }
+
+// ledgerOf judges days between what was thrown before them and the games ahead.
+func (m *maker) ledgerOf(days []workload.Day) *workload.Ledger {
 	first, last := m.start, m.end()
 	for _, d := range m.history {
 		first = max(first, d.On+1)
@@ -52,7 +55,7 @@ func (m *maker) ledger() *workload.Ledger {
 	for _, g := range games {
 		last = max(last, g.On)
 	}
-	return workload.NewLedger(m.row, m.Facts.Load.Year, first, last, m.history, m.earlierGames(), m.actual(), games)
+	return workload.NewLedger(m.row, m.Facts.Load.Year, first, last, m.history, m.earlierGames(), days, games)
 }
 
 // earlierGames are games between the record's end and the plan's first day, which the days of the plan do not hold.

@@ -3,6 +3,7 @@ package rule
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io/fs"
 	"path"
@@ -66,6 +67,7 @@ type entry struct {
 type section struct {
 	entries  []*entry
 	disabled map[string]Change
+	gone     map[string]*entry // what was switched off, for the case that it is added again
 }
 
 func (s *section) find(id string) *entry {
@@ -103,31 +105,48 @@ func read(files []file) {
 	wg.Wait()
 }
 
-// files opens every *.yaml below a folder, by path.
+// files opens every YAML file below a folder, by path. What is named like one and
+// cannot be read is a fault, and so is what looks as if it should have been.
 func (r *reader) files(fsys fs.FS, name string) []file {
 	var names []string
-	err := fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error {
-		if err == nil && !d.IsDir() && path.Ext(p) == ".yaml" {
+	_ = fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			r.unread(path.Join(name, p), "this folder could not be read", "look whether it is there and may be read")
+		case p == ".":
+		case source.IsYAML(p):
 			names = append(names, p)
+			if d.IsDir() {
+				return fs.SkipDir
+			}
+		case source.AlmostYAML(p) && !d.IsDir():
+			r.unread(path.Join(name, p), "this file is not read, since its name does not end in .yaml or .yml", "rename it, or move it to another folder")
 		}
-		return err
+		return nil // told where it stands
 	})
-	if err != nil || len(names) == 0 {
-		r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: name}, Code: "B500", Headline: "no rule files were found here",
-			Help: "a rule base is one or more files that end in .yaml"})
+	if len(names) == 0 {
+		r.unread(name, "no rule files were found here", "a rule base is one or more files that end in .yaml")
 	}
 	slices.Sort(names)
 	var out []file
 	for _, p := range names {
 		shown := path.Join(name, p)
 		f, err := source.Open(fsys, p, shown)
-		if err != nil {
-			r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: shown}, Code: "B500", Headline: "this file could not be read"})
-			continue
+		var u *source.Unreadable
+		switch {
+		case errors.As(err, &u):
+			r.unread(shown, u.Why, u.Help)
+		case err != nil:
+			r.unread(shown, "this file could not be read", "look whether it may be read")
+		default:
+			out = append(out, file{File: f, within: p})
 		}
-		out = append(out, file{File: f, within: p})
 	}
 	return out
+}
+
+func (r *reader) unread(path, headline, help string) {
+	r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: path}, Code: "B500", Headline: headline, Help: help})
 }
 
 // hash is the short fingerprint of files: their paths within their folder and
@@ -166,6 +185,9 @@ func (r *reader) baseFile(f file) {
 	}
 	if w := o.Get("effort_weights"); w != nil {
 		r.weights = w
+	}
+	if w := o.Get("plain_words"); w != nil {
+		r.plain = w
 	}
 	o.Close()
 }
@@ -218,7 +240,7 @@ func (r *reader) goodID(concern string, n, id *source.Node) bool {
 func (r *reader) section(concern string) *section {
 	s := r.sections[concern]
 	if s == nil {
-		s = &section{disabled: map[string]Change{}}
+		s = &section{disabled: map[string]Change{}, gone: map[string]*entry{}}
 		r.sections[concern] = s
 	}
 	return s

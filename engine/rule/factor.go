@@ -28,6 +28,7 @@ func (r *reader) readFactors() {
 		f.Prior, _ = cause.Prior(f.HowCommon)
 		f.NoDrills = o.OneOf("drills", []string{"none"}) != ""
 		o.Close()
+		e.said([]string{"in_words"}, func(n *source.Node, text string) bool { return r.counts(n, e, text) })
 		for _, l := range f.CanCause {
 			if l.ID == f.ID {
 				r.ds.Add(diag.Diagnostic{Place: l.Place, Code: "B512", Headline: fmt.Sprintf("`%s` cannot cause itself", f.ID), Help: "take it out"})

@@ -51,19 +51,41 @@ func (r *reader) readGate(e *entry) Gate {
 	}
 	g.Fires, g.Still = r.examples(e, o, true)
 	o.Close()
+	e.said([]string{"says", "do"}, func(n *source.Node, text string) bool { return r.counts(n, e, text) })
+	g.slots = r.slotsOf(g.Needs)
 	for _, n := range e.adds {
 		more := n.Object(&r.ds, "an addition to a gate")
 		if c := r.condition(more.Get("when")); c != nil {
 			g.Also = append(g.Also, c)
 		}
-		g.Needs = append(g.Needs, r.facts(more.Texts("needs"))...)
+		needs := r.facts(more.Texts("needs"))
+		g.Needs, g.more = append(g.Needs, needs...), append(g.more, r.slotsOf(needs)...)
 		more.Close()
 	}
-	for _, name := range g.Needs {
-		slot, _ := r.b.Catalogue.Slot(name)
-		g.slots = append(g.slots, slot)
+	if g.house = e.base == nil; g.house && opens(g.Verdict, g.Caution) && len(e.changes) > 0 {
+		r.fault(e.name, "O413", fmt.Sprintf("the gate `%s` opens a plan, and a house's own gate may only refuse", g.ID), "",
+			"let it refer, ask for what is missing, or say that it is another question")
 	}
 	return g
+}
+
+// opens reports whether a gate of a verdict and a caution lets a plan be made:
+// the one that goes on, the one that brings a faded drill back, and the one that
+// puts a drill on trial, which names a caution.
+func opens(verdict, caution string) bool {
+	return verdict == GoOn || verdict == Restore || verdict == NotThisQuestion && caution != ""
+}
+
+// Refuses reports whether the gate lets no plan be made.
+func (g *Gate) Refuses() bool { return !opens(g.Verdict, g.Caution) }
+
+func (r *reader) slotsOf(names []string) []int {
+	var out []int
+	for _, name := range names {
+		slot, _ := r.b.Catalogue.Slot(name)
+		out = append(out, slot)
+	}
+	return out
 }
 
 // facts reads names of facts, leaving out those that do not exist.
@@ -87,18 +109,57 @@ func (r *reader) unknownFact(n *source.Node) {
 	r.fault(n, "B530", fmt.Sprintf("nothing called %s is ever observed", n.Describe()), "not in the checklist", help)
 }
 
-// Truth tells whether the gate holds for an athlete. Its condition may be
-// unknown, and then the gate does not decide; an unknown exception is none.
+// Truth tells whether the gate holds for an athlete, as the base has it or by
+// what a house added. Its condition may be unknown, and then the gate does not
+// decide; an unknown exception is none.
 func (g *Gate) Truth(v fact.Vector) fact.Truth {
-	holds := either(g.When, g.Also, v)
+	t := g.own(v)
+	for _, c := range g.Also {
+		t = t.Or(c.Eval(v))
+	}
+	if len(g.more) > 0 {
+		t = t.Or(either(g.When, nil, v).And(open(g.more, v)))
+	}
+	return t
+}
+
+// own is Truth without what a house added.
+func (g *Gate) own(v fact.Vector) fact.Truth {
+	holds := either(g.When, nil, v)
 	if g.Unless != nil {
 		holds = holds.And(fact.Of(g.Unless.Eval(v) != fact.Yes))
 	}
 	if len(g.slots) == 0 {
 		return holds
 	}
-	open := slices.ContainsFunc(g.slots, func(slot int) bool { return !v[slot].Known })
-	return holds.And(fact.Of(open))
+	return holds.And(open(g.slots, v))
+}
+
+func open(slots []int, v fact.Vector) fact.Truth {
+	return fact.Of(slices.ContainsFunc(slots, func(slot int) bool { return !v[slot].Known }))
+}
+
+// Deciding returns the gate that decides for an athlete, or nil. A referral
+// decides before all else, the base's own first; then what the base's gates
+// refuse by themselves; and only where they would go on may a house refuse. So
+// nothing that a house adds opens a plan or takes the place of a referral.
+func (b *Base) Deciding(v fact.Vector) *Gate {
+	first := func(ok func(g *Gate) bool) *Gate { g, _ := find(b.Gates, ok); return g }
+	own := first(func(g *Gate) bool { return !g.house && g.own(v) == fact.Yes })
+	if own != nil && own.Verdict == Refer {
+		return own
+	}
+	added := func(g *Gate) bool { return (g.house || g.own(v) != fact.Yes) && g.Truth(v) == fact.Yes }
+	if g := first(func(g *Gate) bool { return g.Verdict == Refer && added(g) }); g != nil {
+		return g
+	}
+	if own != nil && own.Refuses() {
+		return own
+	}
+	if g := first(func(g *Gate) bool { return g.Refuses() && added(g) }); g != nil {
+		return g
+	}
+	return own
 }
 
 // Applies reports whether the gate is about this athlete, whatever is known of
@@ -137,6 +198,7 @@ func (r *reader) readCautions() {
 			When: r.condition(o.Get("when")), Text: o.NeedText("text")}
 		c.Fires, c.Still = r.examples(e, o, c.When != nil)
 		o.Close()
+		e.said([]string{"text"}, func(n *source.Node, text string) bool { return r.counts(n, e, text) })
 		for _, n := range e.adds {
 			more := n.Object(&r.ds, "an addition to a caution")
 			if also := r.condition(more.Need("when")); also != nil {

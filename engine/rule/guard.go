@@ -9,23 +9,34 @@ import (
 	"rungwise/engine/source"
 )
 
-// allowed refuses what would make the base less careful: a hard limit moved the
-// loose way, a referral or a stop sign switched off or narrowed, throws or
-// drills that no longer count for what they are.
+// allowed refuses what would make an entry of the base less careful: a number
+// moved the loose way, a gate, a stop sign or a safety sentence switched off,
+// narrowed or replaced, throws or drills that no longer count for what they are.
+// What a house made itself it may change; that is judged when it is read.
 func (r *reader) allowed(w wish, e *entry) bool {
+	if e.base == nil {
+		return true
+	}
 	switch w.Concern {
 	case LimitsKey, ByAge, PitchRows, InningsRows:
 		return r.limitAllowed(w, e)
 	case Gates:
-		return !protects(e.base) || r.guarded(w, e, "gate", "when", "verdict", "needs", "unless", "unanswered")
+		return r.gateAllowed(w, e)
 	case Cautions:
 		level := text(e.base, "level")
-		return level != Stop && level != Limit || r.guarded(w, e, level+" caution", "when", "level")
+		return level == Note || r.guarded(w, e, level+" caution", "when", "level") && r.addedTo(w, e, level+" caution", "text")
 	case Throws:
+		if n := w.body.Get("effort"); n != nil && e.base.Get("effort") == nil {
+			return r.stays(w, e, n, fmt.Sprintf("the throw `%s` of the base has no effort of its own", w.ID), "the plan asks it and counts it")
+		}
 		return r.keeps(w, e, "high_effort", "a throw of high effort counts as a pitch") &&
-			r.keeps(w, e, "on_mound", "throws off the mound are counted")
+			r.keeps(w, e, "on_mound", "throws off the mound are counted") && r.raised(w, e, "ages", "min", "younger athletes are kept from it")
 	case Drills:
-		return r.keeps(w, e, "weighted", "weighted implements have an age limit") && r.keepsLoads(w, e)
+		return r.drillAllowed(w, e)
+	case Factors:
+		return text(e.base, "drills") != "none" || r.guarded(w, e, "factor", "drills")
+	case Wordings:
+		return !yes(e.base, "safety") || r.guarded(w, e, "safety sentence", "safety") && r.addedTo(w, e, "safety sentence", "text")
 	case AlarmsKey:
 		return r.alarmsAllowed(w)
 	case Demands:
@@ -35,34 +46,42 @@ func (r *reader) allowed(w wish, e *entry) bool {
 	return true
 }
 
-// protects reports a gate that keeps an athlete from harm: it refers, asks for an
-// answer, or reads the safety screen or the youngest age.
-func protects(gate *source.Node) bool {
-	when := text(gate, "when")
-	return text(gate, "verdict") == Refer || gate.Get("needs") != nil || strings.Contains(when, "screen.") || strings.Contains(when, "limit.youngest_age")
-}
-
 func text(n *source.Node, key string) string { return n.Get(key).Text() }
 
-// guarded lets a house reword an entry and add to it, and nothing else.
+func yes(n *source.Node, key string) bool { t := text(n, key); return t == "yes" || t == "true" }
+
+// gateAllowed keeps the gates: a house may add to the words of one that refuses,
+// and may let it refuse more.
+func (r *reader) gateAllowed(w wish, e *entry) bool {
+	open := opens(text(e.base, "verdict"), text(e.base, "caution"))
+	if open && w.Kind == add {
+		r.fault(w.id, "O413", fmt.Sprintf("the gate `%s` opens a plan and cannot be widened", w.ID), "", "add to a gate that refuses instead", "it stands at "+at(e.origin))
+		return false
+	}
+	return r.guarded(w, e, "gate", "when", "verdict", "needs", "unless", "unanswered", "caution", "low_confidence") &&
+		(open || w.Kind == add || r.addedTo(w, e, "gate", "says", "do"))
+}
+
+// guarded lets a house change an entry in all but some keys, and not switch it
+// off.
 func (r *reader) guarded(w wish, e *entry, what string, keys ...string) bool {
 	if w.Kind == add {
 		return true
 	}
 	if w.Kind == disable {
-		r.fault(w.id, "O411", fmt.Sprintf("the %s `%s` cannot be switched off", what, w.ID), "", "a house may reword it or add to it",
+		r.fault(w.id, "O411", fmt.Sprintf("the %s `%s` cannot be switched off", what, w.ID), "", "a house may add to it",
 			"it stands at "+at(e.origin))
 		return false
 	}
 	for _, key := range keys {
-		was, is := e.node.Get(key), w.body.Get(key)
+		was, is := e.base.Get(key), w.body.Get(key)
 		if is == nil && w.Kind == set || flow(was) == flow(is) {
 			continue
 		}
 		if is == nil {
 			is = w.id
 		}
-		help := "a house may reword it or add to it"
+		help := "a house may add to it"
 		if key == "when" || key == "needs" {
 			help = fmt.Sprintf("to widen it, write add: {%s: ...}; it then holds in either case", key)
 		}
@@ -72,19 +91,44 @@ func (r *reader) guarded(w wish, e *entry, what string, keys ...string) bool {
 	return true
 }
 
+// addedTo lets words be added at the end of the base's, and nothing else.
+func (r *reader) addedTo(w wish, e *entry, what string, keys ...string) bool {
+	for _, key := range keys {
+		was, is := spaced(text(e.base, key)), w.body.Get(key)
+		if was == "" || is == nil && w.Kind != replace {
+			continue
+		}
+		more, kept := strings.CutPrefix(spaced(is.Text()), was)
+		if kept && (more == "" || strings.ContainsAny(more[:1], " .,;:!?()")) {
+			continue
+		}
+		if is == nil {
+			is = w.id
+		}
+		r.fault(is, "O421", fmt.Sprintf("`%s` of the %s `%s` may be added to and not replaced", key, what, w.ID), "",
+			fmt.Sprintf("begin with the base's words, %q, and write yours after them", was), "it stands at "+at(e.origin))
+		return false
+	}
+	return true
+}
+
+func spaced(s string) string { return strings.Join(strings.Fields(s), " ") }
+
 // keeps refuses to turn a yes of the base into a no or to leave it out.
 func (r *reader) keeps(w wish, e *entry, key, why string) bool {
 	is := w.body.Get(key)
-	if e.base == nil || text(e.base, key) != "true" && text(e.base, key) != "yes" || w.Kind == disable || is == nil && w.Kind == set {
+	if !yes(e.base, key) || w.Kind == disable || is == nil && w.Kind == set || yes(w.body, key) {
 		return true
 	}
-	if t := is.Text(); t == "true" || t == "yes" {
-		return true
-	}
+	return r.stays(w, e, is, fmt.Sprintf("`%s` of `%s` stays yes", key, w.ID), why)
+}
+
+// stays refuses a change of what an entry counts for.
+func (r *reader) stays(w wish, e *entry, is *source.Node, headline, why string) bool {
 	if is == nil {
 		is = w.id
 	}
-	r.fault(is, "O414", fmt.Sprintf("`%s` of `%s` stays yes", key, w.ID), "", "leave it as it is", why)
+	r.fault(is, "O414", headline, "", "leave it as it is, or add an entry of your own", why, "it stands at "+at(e.origin))
 	return false
 }
 
@@ -104,110 +148,43 @@ func (r *reader) keepsLoads(w wish, e *entry) bool {
 	return true
 }
 
-// limitAllowed checks that a hard number only moves the strict way.
-func (r *reader) limitAllowed(w wish, e *entry) bool {
-	concern, hard := r.hardness(e)
-	if !hard {
+// drillAllowed keeps what a drill of the base loads and whom it is for.
+func (r *reader) drillAllowed(w wish, e *entry) bool {
+	if w.Kind == disable {
 		return true
 	}
-	switch w.Kind {
-	case disable:
-		r.fault(w.id, "O411", fmt.Sprintf("the hard limit `%s` cannot be switched off", w.ID), "", "a house may only tighten it", "it stands at "+at(e.origin))
-		return false
-	case replace:
-		r.fault(w.id, "O412", fmt.Sprintf("the hard limit `%s` cannot be replaced", w.ID), "", "write set: with the stricter number", "it stands at "+at(e.origin))
-		return false
-	case add:
-		return true // told as there already
-	}
-	ok := true
-	for _, f := range w.body.Fields() {
-		ok = r.stricter(w, e, concern, f) && ok
-	}
-	return ok
-}
-
-// before returns what stood there before the house, or the house's own entry.
-func (e *entry) before() *source.Node {
-	if e.base != nil {
-		return e.base
-	}
-	return e.node
-}
-
-// hardness tells the concern in which an entry stands and whether it is hard.
-func (r *reader) hardness(e *entry) (concern string, hard bool) {
-	for _, c := range []string{ByAge, PitchRows, InningsRows} {
-		if r.section(c).find(e.id) == e {
-			return c, true
-		}
-	}
-	return LimitsKey, text(e.before(), "hard") == "true" || text(e.before(), "hard") == "yes"
-}
-
-// stricter checks one key that a house sets on a hard limit.
-func (r *reader) stricter(w wish, e *entry, concern string, f source.Field) bool {
-	key := f.Key.Text()
-	switch {
-	case concern == ByAge && key == "value":
-		ok := true
-		for _, band := range bands() {
-			ok = ok && r.stricterNumber(w, e, band, f.Value)
-		}
-		return ok
-	case key == "value", key == "to_14", key == "to_18", key == "adult", key == "daily", key == "most":
-		return r.stricterNumber(w, e, key, f.Value)
-	case key == "rest":
-		return r.stricterRest(e, f.Value)
-	case key == "why", key == "source", key == "grade", key == "reviewed":
-		return true
-	}
-	r.fault(f.Key, "O412", fmt.Sprintf("`%s` of the hard limit `%s` stays as it is", key, w.ID), "", "a house may only tighten the number")
-	return false
-}
-
-func bands() []string { return []string{"to_14", "to_18", "adult"} }
-
-func (r *reader) stricterNumber(w wish, e *entry, key string, v *source.Node) bool {
-	was, err := strconv.ParseFloat(text(e.before(), key), 64)
-	is, ok := v.Number(&r.ds, key)
-	if err != nil || !ok {
+	if !r.keeps(w, e, "weighted", "weighted implements have an age limit") || !r.keepsLoads(w, e) || !r.addedTo(w, e, "drill", "not_with") {
 		return false
 	}
-	way := "lowered"
-	up := text(e.before(), "tighten") == "up"
-	if up {
-		way = "raised"
-	}
-	if up && is >= was || !up && is <= was && is >= 0 {
-		return true
-	}
-	name := ""
-	if key != "value" {
-		name = " (" + key + ")"
-	}
-	r.fault(v, "O410", fmt.Sprintf("the hard limit `%s`%s is %g and may only be %s", w.ID, name, was, way), "",
-		"keep the number or choose a stricter one", "it stands at "+at(e.origin))
-	return false
-}
-
-// stricterRest checks rest days: no count may rise, and none may be left out.
-func (r *reader) stricterRest(e *entry, v *source.Node) bool {
-	was, is := e.before().Get("rest").Items(), v.Items()
-	if len(is) < len(was) {
-		r.fault(v, "O410", fmt.Sprintf("the row %s has %d counts of rest days and may not have fewer", e.id, len(was)), "", "write them all", "it stands at "+at(e.origin))
+	if !r.raised(w, e, "ages", "min", "younger athletes are kept from it") || !r.raised(w, e, "", "effort", "it is counted by the effort it asks") {
 		return false
 	}
-	for i, n := range is {
-		x, ok := n.Number(&r.ds, "rest")
-		if !ok {
-			return false
-		}
-		limit := was[min(i, len(was)-1)]
-		if y, err := strconv.ParseFloat(limit.Text(), 64); err == nil && i < len(was) && x > y {
-			r.fault(n, "O410", fmt.Sprintf("this count is %g in the base and may only be lowered", y), "", "keep the number or choose a stricter one", "it stands at "+at(e.origin))
-			return false
+	dose := w.body.Get("dose")
+	if n, _ := number(e.base.Get("dose"), "throws"); n > 0 && dose != nil {
+		if v, given := number(dose, "throws"); !given || v <= 0 {
+			return r.stays(w, e, dose, fmt.Sprintf("the drill `%s` throws, so its dose counts throws", w.ID), "what is thrown is counted")
 		}
 	}
 	return true
+}
+
+// raised lets a number of an entry, in a map of it or in none, only be raised.
+func (r *reader) raised(w wish, e *entry, in, key, why string) bool {
+	was, is := e.base, w.body
+	if in != "" {
+		was, is = was.Get(in), is.Get(in)
+	}
+	least, low := number(was, key)
+	v, given := number(is, key)
+	silent := w.Kind == set && w.body.Get(orElse(in, key)) == nil
+	if w.Kind == disable || silent || !low || least <= 0 || given && v >= least {
+		return true
+	}
+	return r.stays(w, e, w.body.Get(orElse(in, key)), fmt.Sprintf("`%s` of `%s` is %g and may only be raised", key, w.ID, least), why)
+}
+
+// number is a number of a map, and whether there is one.
+func number(n *source.Node, key string) (float64, bool) {
+	v, err := strconv.ParseFloat(text(n, key), 64)
+	return v, err == nil
 }

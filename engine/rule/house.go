@@ -56,12 +56,21 @@ type wish struct {
 
 func (r *reader) houseEntry(concern string, n *source.Node) {
 	w, ok := r.wish(concern, n)
-	if !ok || r.expired(w) {
+	if !ok || r.expired(w) || r.keep != nil && !r.keep(w.Change) {
 		return
 	}
 	s, e := r.target(w)
+	again := s.gone[w.ID]
+	if e == nil && w.Kind == add && again != nil { // to take an entry out and add it again is to replace it
+		w.Kind, e = replace, again
+	}
 	if e != nil && !r.allowed(w, e) {
 		return
+	}
+	if e != nil && e == again {
+		s.entries = append(s.entries, e)
+		delete(s.disabled, w.ID)
+		delete(s.gone, w.ID)
 	}
 	var done bool
 	switch w.Kind {
@@ -70,7 +79,7 @@ func (r *reader) houseEntry(concern string, n *source.Node) {
 	case disable:
 		if done = e != nil; done {
 			s.entries = slices.DeleteFunc(s.entries, func(x *entry) bool { return x == e })
-			s.disabled[w.ID] = w.Change
+			s.disabled[w.ID], s.gone[w.ID] = w.Change, e
 		}
 	default:
 		if done = e != nil; done {
@@ -188,11 +197,17 @@ func (r *reader) alter(w wish, e *entry) {
 			Headline: fmt.Sprintf("the %s under your change to `%s` has itself changed since", noun(w.Concern), w.ID),
 			Help:     fmt.Sprintf("read it again and write base: %s", fingerprint(e.base)), Notes: []string{"it stands at " + at(e.origin)}})
 	}
+	clashed := false // which is told by itself
+	if e.base != nil && (w.Concern == LimitsKey || w.Concern == ByAge || w.Concern == PitchRows || w.Concern == InningsRows) {
+		was := w.body
+		w.body = r.tightest(w, e)
+		clashed = w.body != was
+	}
 	next := e.node.With(w.body)
 	if w.Kind == replace {
 		next = w.body
 	}
-	if sameButID(e.node, next) {
+	if !clashed && sameButID(e.node, next) {
 		r.ds.Add(diag.Diagnostic{Place: w.body.Place(), Level: diag.Warning, Code: "O406",
 			Headline: fmt.Sprintf("this change to `%s` changes nothing", w.ID), Under: "the base says the same",
 			Help: "take it out", Notes: []string{"the base is at " + at(e.origin)}})

@@ -47,10 +47,10 @@ gates:
   - {id: refer_pain, add: {when: 'screen.pain == "soreness"'}, because: careful, by: head coach}
   - {id: refer_old, add: {verdict: refer, when: athlete.age > 50, says: a, do: b, why: c, source: house default,
      examples: {fires: {athlete.age: 55}, silent: {athlete.age: 20}}}, because: careful, by: head coach}
-  - {id: club_go, add: {verdict: restore, when: screen.numbness, says: a, do: b, why: c, source: house default,
+  - {id: club_go, add: {verdict: not_this_question, when: screen.numbness, says: a, do: b, why: c, source: house default,
      examples: {fires: {screen.numbness: yes}, silent: {screen.numbness: no}}}, because: careful, by: head coach}
 cautions:
-  - {id: local_rules, set: {text: Our rules come first.}, because: ours, by: head coach}
+  - {id: local_rules, set: {text: Local rules come first. Ours too.}, because: ours, by: head coach}
 wording:
   - {id: plan_intro, set: {text: "Hello {athlete}."}, because: nicer, by: head coach}
 cases:
@@ -104,15 +104,14 @@ func TestHouseGates(t *testing.T) {
 	}
 }
 
-// A gate that reads the safety screen is kept, whatever its verdict; one that
-// does not may go.
+// Every gate is kept, whether it reads the safety screen or not.
 func TestSafetyGatesStay(t *testing.T) {
 	gate := func(id, when string) string {
 		return "  - {id: " + id + ", verdict: not_enough, when: '" + when + "', says: a, do: b, why: c, source: house default, since: 2026-11,\n" +
 			"     examples: {fires: {screen.pain: soreness, ladder.found: no}, silent: {screen.pain: none, ladder.found: yes}}}\n"
 	}
 	extra := "gates:\n" + gate("sore", `screen.pain == "soreness"`) + gate("no_ladder", "not ladder.found")
-	for id, stays := range map[string]bool{"sore": true, "no_ladder": false} {
+	for id, stays := range map[string]bool{"sore": true, "no_ladder": true} {
 		b, ds := load(t, extra, "extends: base\ngates:\n  - {id: "+id+", disable: true, because: a, by: b}\n")
 		if _, on := b.Gate(id); on != stays || ds.Errors() > 0 != stays {
 			t.Errorf("%s: there %v, %d faults", id, on, ds.Errors())

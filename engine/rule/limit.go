@@ -33,9 +33,10 @@ func (r *reader) readNumber(e *entry) Number {
 	o.Need("value")
 	l.Value, _ = o.Number("value")
 	l.Hard, _ = o.YesNo("hard")
+	l.Free, _ = o.YesNo("free")
 	l.Tighten = o.OneOf("tighten", []string{"down", "up"})
-	if o.Close(); l.Hard && !o.Has("tighten") {
-		r.fault(e.name, "B540", fmt.Sprintf("the hard limit `%s` does not say which way is stricter", l.ID), "", "add tighten: down or tighten: up")
+	if o.Close(); (l.Hard || e.base != nil && !l.Free) && !o.Has("tighten") {
+		r.fault(e.name, "B540", fmt.Sprintf("the limit `%s` does not say which way is stricter", l.ID), "", "add tighten: down or tighten: up; or free: yes where it permits nothing")
 	}
 	return l
 }
@@ -63,7 +64,8 @@ func (r *reader) checkReadingErrors() {
 	}
 }
 
-// readAgeNumber reads a number by age; a house may set one value for all ages.
+// readAgeNumber reads a number by age; a house may set one value for all ages,
+// which tightens each.
 func (r *reader) readAgeNumber(e *entry) AgeNumber {
 	o := r.open(e, ByAge)
 	l := AgeNumber{Entry: r.common(e, o, "source"), Unit: o.NeedText("unit"), Grade: o.OneOf("grade", grades()), Reviewed: o.Text("reviewed"),
@@ -73,7 +75,7 @@ func (r *reader) readAgeNumber(e *entry) AgeNumber {
 		o.Need(bands()[i])
 		*into, _ = o.Number(bands()[i])
 		if one {
-			*into = all
+			*into = tighter(l.Tighten, all, *into)
 		}
 	}
 	o.YesNo("hard")
@@ -103,18 +105,30 @@ func (r *reader) readPitchTable() {
 	}
 	for _, e := range r.section(PitchRows).entries {
 		o := r.open(e, PitchRows)
-		row := workload.PitchRow{Daily: r.needCount(o, "daily")}
+		row := r.pitchRow(o)
 		row.From, row.To = r.ages(o)
-		o.Need("rest")
-		for _, n := range o.Items("rest") {
-			if x, ok := n.Number(&r.ds, "rest"); ok {
-				row.Rest = append(row.Rest, int(x))
-			}
-		}
 		r.optional(o, "source", "why")
 		o.Close()
-		r.b.Workload.Table = append(r.b.Workload.Table, row)
+		before := row
+		if len(e.changes) > 0 {
+			var told diag.List // told when the base was read
+			before = (&reader{ds: told}).pitchRow(e.base.Object(&told, "a row"))
+			before.From, before.To = row.From, row.To
+		}
+		r.b.Workload.Table, r.b.Workload.Before = append(r.b.Workload.Table, row), append(r.b.Workload.Before, before)
 	}
+}
+
+// pitchRow reads the counts of a row.
+func (r *reader) pitchRow(o *source.Object) workload.PitchRow {
+	row := workload.PitchRow{Daily: r.needCount(o, "daily")}
+	o.Need("rest")
+	for _, n := range o.Items("rest") {
+		if x, ok := n.Number(&r.ds, "rest"); ok {
+			row.Rest = append(row.Rest, int(x))
+		}
+	}
+	return row
 }
 
 func (r *reader) readInnings() {

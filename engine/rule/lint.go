@@ -34,6 +34,27 @@ func (b *Base) Lint() []Finding {
 	slices.SortStableFunc(out, func(x, y Finding) int {
 		return cmp.Or(cmp.Compare(x.Path, y.Path), cmp.Compare(x.Line, y.Line), cmp.Compare(x.Col, y.Col), cmp.Compare(x.Code, y.Code))
 	})
+	return few(out)
+}
+
+// mostAlike is how many findings of one kind are told one by one.
+const mostAlike = 20
+
+// few keeps the first findings of each kind and tells how many more there are.
+func few(all []Finding) []Finding {
+	n := map[string]int{}
+	var out []Finding
+	for _, f := range all {
+		if n[f.Code]++; n[f.Code] <= mostAlike {
+			out = append(out, f)
+		}
+	}
+	for i := len(out) - 1; i >= 0; i-- {
+		if code := out[i].Code; n[code] > mostAlike {
+			out[i].Notes = append(out[i].Notes, fmt.Sprintf("and %d more like this one", n[code]-mostAlike))
+			n[code] = 0
+		}
+	}
 	return out
 }
 
@@ -112,7 +133,7 @@ func (b *Base) reads() map[int]bool {
 		mark(c.When.Reads())
 	}
 	for i := range b.Gates {
-		mark(b.Gates[i].slots)
+		mark(slices.Concat(b.Gates[i].slots, b.Gates[i].more))
 	}
 	return read
 }

@@ -1,6 +1,7 @@
 package rule
 
 import (
+	"fmt"
 	"os"
 	"slices"
 	"strings"
@@ -113,5 +114,32 @@ func truthOf(t *testing.T, b *Base, id string, v fact.Vector) fact.Truth {
 func TestEmbeddedBaseIsExplained(t *testing.T) {
 	for _, f := range embedded(t).Lint() {
 		t.Errorf("%s", f.Diagnostic)
+	}
+}
+
+// However many signs read alike, what is told of them stays short, and says how
+// many more there are. Compared each with each, 2,000 would take minutes.
+func TestManySignsAreToldInFewWords(t *testing.T) {
+	same, overlapping := "extends: base\nsigns:\n", "extends: base\nsigns:\n"
+	sign := func(i int, when string) string {
+		return fmt.Sprintf("  - {id: club_%d, add: {when: '%s', supports: {hinge: weak}, why: a, source: house default, examples: {fires: {load.mound_throws_28d: 90, stuck.hinge: none}, silent: {load.mound_throws_28d: 0}}}, because: a, by: b}\n", i, when)
+	}
+	for i := range 2000 {
+		same += sign(i, "load.mound_throws_28d > 50")
+		when := fmt.Sprintf("load.mound_throws_28d > 5%d", i)
+		if i%2 == 0 {
+			when += ` and stuck.hinge == "none"`
+		}
+		overlapping += sign(i, when)
+	}
+	for name, house := range map[string]string{"same": same, "overlapping": overlapping} {
+		b, ds := load(t, "", house)
+		if ds.Errors() > 0 {
+			t.Fatal(written(t, ds[:1]))
+		}
+		text := written(t, Diagnostics(b.Lint()))
+		if n := len(text); n > 60_000 || !strings.Contains(text, "more like this one") {
+			t.Errorf("%s: %d characters are told:\n%.2000s", name, n, text)
+		}
 	}
 }

@@ -58,30 +58,95 @@ func (b *Base) finding(r Rule, code, headline string, settings []cond.Setting) F
 	return f
 }
 
+// How much is compared of many signs that read alike, so that the work and the
+// text stay bounded however many there are.
+const (
+	mostCompared  = 40     // conditions over the same facts, each with each
+	mostCoverings = 20_000 // pairs of which one reads more than the other
+)
+
+// reading is the signs that read the same facts, each condition for the same
+// factors once.
+type reading struct {
+	slots []int
+	signs []*Sign
+	more  int // conditions beyond the most that are compared
+}
+
+// readings groups the signs by what they read, and tells of those that are the
+// same over again.
+func (b *Base) readings(tell func(Finding)) []*reading {
+	var out []*reading
+	byReads, first := map[string]*reading{}, map[string]*Sign{}
+	for i := range b.Signs {
+		s := &b.Signs[i]
+		reads := fmt.Sprint(s.When.Reads())
+		key := fmt.Sprint(reads, oneLine(s.When.Text()), s.Group, shared(s, s))
+		if before := first[key]; before != nil {
+			if both := shared(s, before); s.Group == "" && len(both) > 0 {
+				tell(b.copies(s, before, both))
+			}
+			continue
+		}
+		first[key] = s
+		r := byReads[reads]
+		if r == nil {
+			r = &reading{slots: s.When.Reads()}
+			byReads[reads] = r
+			out = append(out, r)
+		}
+		if len(r.signs) == mostCompared {
+			r.more++
+			continue
+		}
+		r.signs = append(r.signs, s)
+	}
+	return out
+}
+
 // lintPairs tells of two signs for one factor that count one look twice: they
 // read the same facts, or one holds whenever the other does; and of two that
 // raise the factor whatever is seen. Signs of a common group are left out, since
 // only the strongest of them counts, and so are those that never or always hold
 // and those that say they stand beside the other on purpose.
 func (b *Base) lintPairs(sound map[*cond.Condition]bool, tell func(Finding)) {
-	for i := range b.Signs {
-		for j := range b.Signs {
-			s, t := &b.Signs[i], &b.Signs[j]
-			both := shared(s, t)
-			if i == j || len(both) == 0 {
-				continue
+	all, left := b.readings(tell), mostCoverings
+	for _, r := range all {
+		for i, s := range r.signs {
+			for _, t := range r.signs[:i] {
+				if both := shared(s, t); len(both) > 0 && !b.opposed(s, t, both, sound, tell) && !grouped(s, t) {
+					tell(b.copies(s, t, both))
+				}
 			}
-			same := slices.Equal(s.When.Reads(), t.When.Reads())
-			grouped := s.Group != "" && s.Group == t.Group
-			switch {
-			case same && j < i && b.opposed(s, t, both, sound, tell):
-			case same && j < i && !grouped:
-				tell(b.copies(s, t, both))
-			case !same && !grouped && sound[s.When] && sound[t.When] && contains(s.When.Reads(), t.When.Reads()):
+		}
+		for _, wider := range all {
+			if left > 0 && len(wider.slots) < len(r.slots) && contains(r.slots, wider.slots) {
+				left -= b.coverings(r, wider, sound, tell)
+			}
+		}
+		if r.more > 0 {
+			tell(Finding{Rules: []string{r.signs[0].ID}, Case: r.signs[0].Fires, Diagnostic: diag.Diagnostic{Place: r.signs[0].Origin, Level: diag.Note, Code: "L314",
+				Headline: fmt.Sprintf("%d conditions read the same facts as `%s`", len(r.signs)+r.more-1, r.signs[0].ID),
+				Why:      fmt.Sprintf("only the first %d are compared with each other", mostCompared), Help: "join signs that say nearly the same"}})
+		}
+	}
+}
+
+func grouped(s, t *Sign) bool { return s.Group != "" && s.Group == t.Group }
+
+// coverings compares the signs that read some facts with those that read fewer
+// of them, and tells how many pairs there were.
+func (b *Base) coverings(narrow, wide *reading, sound map[*cond.Condition]bool, tell func(Finding)) int {
+	n := 0
+	for _, s := range narrow.signs {
+		for _, t := range wide.signs {
+			if both := shared(s, t); len(both) > 0 && !grouped(s, t) && sound[s.When] && sound[t.When] {
 				b.covered(s, t, both, tell)
+				n++
 			}
 		}
 	}
+	return n
 }
 
 // shared lists the factors to which both signs point.

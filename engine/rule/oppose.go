@@ -36,7 +36,7 @@ func (b *Base) lintGates(sound map[*cond.Condition]bool, tell func(Finding)) {
 		}
 		for j := range b.Gates[:i] {
 			first := &b.Gates[j]
-			if first.When == nil || len(first.slots) > 0 || !sound[first.When] {
+			if first.When == nil || len(first.slots) > 0 || !sound[first.When] || later.house && before(later) < before(first) {
 				continue
 			}
 			if c := cond.Covers(later.When, first.When); c.Analysed && c.Covered {
@@ -45,6 +45,18 @@ func (b *Base) lintGates(sound map[*cond.Condition]bool, tell func(Finding)) {
 			}
 		}
 	}
+}
+
+// before is the turn at which Deciding looks at a gate that a house has added or
+// widened, and at which it has looked at one of the base.
+func before(g *Gate) int {
+	switch {
+	case g.Verdict == Refer:
+		return 0
+	case g.Refuses():
+		return 1
+	}
+	return 2
 }
 
 func (b *Base) hidden(later, first *Gate, example []cond.Setting) Finding {

@@ -5,7 +5,6 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"rungwise/engine/cause"
 	"rungwise/engine/checklist"
@@ -135,33 +134,12 @@ func (r *reader) readWording() {
 	for _, e := range r.section(Wordings).entries {
 		o := r.open(e, Wordings)
 		w := Sentence{Entry: r.common(e, o), Text: o.NeedText("text")}
+		w.Safety, _ = o.YesNo("safety")
 		r.optional(o, "about", "note")
 		o.Close()
-		if e.base != nil {
-			r.checkPlaceholders(e)
-		}
+		r.checkPlaceholders(e)
+		e.said([]string{"text"}, func(n *source.Node, text string) bool { return r.counts(n, e, text) })
 		r.b.Wording = append(r.b.Wording, w)
-	}
-}
-
-var placeholder = regexp.MustCompile(`\{([a-z][a-z0-9_]*)\}`)
-
-// checkPlaceholders refuses a placeholder that the base's sentence does not
-// have, since nothing would fill it.
-func (r *reader) checkPlaceholders(e *entry) {
-	known := map[string]bool{}
-	var names []string
-	for _, m := range placeholder.FindAllStringSubmatch(text(e.base, "text"), -1) {
-		known[m[1]] = true
-		names = append(names, "{"+m[1]+"}")
-	}
-	node := e.node.Get("text")
-	for _, m := range placeholder.FindAllStringSubmatchIndex(node.Text(), -1) {
-		if name := node.Text()[m[2]:m[3]]; !known[name] {
-			from := utf8.RuneCountInString(node.Text()[:m[0]])
-			r.ds.Add(diag.Diagnostic{Place: node.PlaceAt(from, from+len(name)+2), Code: "O415", Headline: fmt.Sprintf("nothing fills `{%s}` in this sentence", name),
-				Help: "use only what the base's sentence has: " + orElse(strings.Join(names, ", "), "none"), Notes: []string{"it stands at " + at(e.origin)}})
-		}
 	}
 }
 

@@ -84,6 +84,9 @@ type reader struct {
 	sections map[string]*section
 	table    *source.Node // pitch_table
 	weights  *source.Node // effort_weights
+	plain    *source.Node // plain_words
+	says     wordList
+	keep     func(Change) bool // which changes of the house are laid over; nil: all
 }
 
 // Load reads the base, lays the house's changes over it and checks all of it.
@@ -120,10 +123,16 @@ func Read(o Options) *Content {
 // Load is the function Load with these files: it lays a house's changes, if there
 // is a house, over the base as on a day.
 func (c *Content) Load(house fs.FS, path string, on time.Time) (*Base, diag.List) {
+	return c.LoadSome(house, path, on, nil)
+}
+
+// LoadSome is Load with those changes of the house alone for which keep holds; nil
+// keeps all.
+func (c *Content) LoadSome(house fs.FS, path string, on time.Time, keep func(Change) bool) (*Base, diag.List) {
 	o := c.o
 	o.House, o.HousePath, o.On = house, orElse(path, "house"), on
 	r := &reader{b: &Base{Hash: c.hash, Checklist: c.list, written: map[*cond.Condition]*source.Node{}}, o: o,
-		ds: slices.Concat(c.missing, c.listed), sections: map[string]*section{}}
+		ds: slices.Concat(c.missing, c.listed), sections: map[string]*section{}, keep: keep}
 	for _, f := range c.files {
 		r.baseFile(f)
 	}
@@ -138,6 +147,7 @@ func (c *Content) Load(house fs.FS, path string, on time.Time) (*Base, diag.List
 // read turns the entries into their types, what others refer to first.
 func (r *reader) read() {
 	r.readSources()
+	r.readWordList()
 	r.readCheckpoints()
 	r.readLimits()
 	r.catalogue()

@@ -1,6 +1,7 @@
 package rule
 
 import (
+	"slices"
 	"strings"
 
 	"rungwise/engine/cond"
@@ -48,7 +49,7 @@ func (b *Base) GoingOn(e Example) Example {
 		}
 	}
 	for i := range b.Gates {
-		for _, slot := range b.Gates[i].slots {
+		for _, slot := range slices.Concat(b.Gates[i].slots, b.Gates[i].more) {
 			if x, ok := b.harmless(slot, v); ok {
 				put(slot, x)
 			}
@@ -92,16 +93,6 @@ func (b *Base) harmless(slot int, v fact.Vector) (fact.Value, bool) {
 		}
 	}
 	return fact.Value{}, false
-}
-
-// Deciding returns the first gate that holds, or nil.
-func (b *Base) Deciding(v fact.Vector) *Gate {
-	for i := range b.Gates {
-		if b.Gates[i].Truth(v) == fact.Yes {
-			return &b.Gates[i]
-		}
-	}
-	return nil
 }
 
 // shown gives a finding that has no condition of its own the case of a sign

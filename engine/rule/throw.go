@@ -33,8 +33,10 @@ func (r *reader) readThrows() {
 		}
 		t.ByAge = r.readAgeShares(o.Get("for"))
 		t.HighEffort, t.CanBeReference, t.OnMound = r.needYesNo(o, "high_effort"), r.needYesNo(o, "can_be_reference"), r.needYesNo(o, "on_mound")
+		t.Effort, _ = o.Number("effort")
 		t.MinAge = r.minAge(o)
 		o.Close()
+		r.honestThrow(e, &t)
 		r.b.Throws = append(r.b.Throws, t)
 	}
 	if len(r.b.Throws) == 0 {
@@ -138,12 +140,14 @@ func (r *reader) readDrills() {
 			d.PutBack = r.throwRef(n)
 		}
 		d.PutBackThrows = r.needCount(o, "put_back_throws")
+		r.boundedDose(o, "put_back_throws", mostThrows, d.PutBackThrows)
 		d.MinAge = r.minAge(o)
 		d.Weighted, _ = o.YesNo("weighted")
 		if o.Close(); dropped {
 			r.drop(Drills, e)
 			continue
 		}
+		r.honestDrill(e, &d)
 		r.b.Drills = append(r.b.Drills, d)
 	}
 }
@@ -190,6 +194,9 @@ func (r *reader) readDose(o *source.Object, d *Drill) {
 	}
 	d.Sets, d.Throws = r.needCount(dose, "sets"), r.needCount(dose, "throws")
 	d.Reps, _ = dose.Count("reps")
+	r.boundedDose(dose, "sets", mostSets, d.Sets)
+	r.boundedDose(dose, "throws", mostThrows, d.Throws)
+	r.boundedDose(dose, "reps", mostReps, d.Reps)
 	dose.Close()
 }
 

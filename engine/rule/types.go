@@ -105,7 +105,8 @@ type Throw struct {
 	HighEffort     bool    // counts as a pitch
 	CanBeReference bool
 	OnMound        bool
-	MinAge         int // youngest age at which it is asked for; 0: every age
+	Effort         float64 // % asked of a house's own throw that is not hard; 0 = as the plan asks
+	MinAge         int     // youngest age at which it is asked for; 0: every age
 }
 
 // For reports whether the throw may be asked of an athlete of an age; an unknown age is the youngest.
@@ -151,7 +152,9 @@ type Gate struct {
 	Also          []*cond.Condition // what a house added: any of them is enough
 	Needs         []string          // facts; the gate holds only while one of them is unknown
 	Unless        *cond.Condition   // lets a case pass only while it is known to be yes; nil: nothing does
-	slots         []int
+	slots         []int             // of Needs
+	more          []int             // of what a house added to Needs: open ones are enough where When holds
+	house         bool              // the house's own
 	Says, Do      string
 	LowConfidence bool
 	Caution       string // caution id that goes with it
@@ -181,6 +184,7 @@ type Number struct {
 	Value    float64
 	Unit     string
 	Hard     bool
+	Free     bool   // it permits nothing, so that a house may put its own there
 	Tighten  string // down or up: the way that is stricter
 	Grade    string
 	Reviewed string
@@ -203,7 +207,8 @@ type Citation struct {
 // Sentence is one sentence of the plan, with {placeholders}.
 type Sentence struct {
 	Entry
-	Text string
+	Text   string
+	Safety bool // a house may add to it and not replace it
 }
 
 // Case is a test of the rule base as a whole.

@@ -70,7 +70,7 @@ func TestTheRuleResponsibleIsTold(t *testing.T) {
 		{"sign switched off", "signs:\n  - {id: shift_late_only_when_stuck, disable: true, because: a, by: b}\n", rule.Signs, "shift_late_only_when_stuck", "removed"},
 		{"sign weakened", "signs:\n  - {id: hinge_lost_when_stuck, set: {otherwise: often}, because: a, by: b}\n", rule.Signs, "hinge_lost_when_stuck", "changed: otherwise seldom -> often"},
 		{"factor made common", "factors:\n  - {id: arm_late, set: {how_common: rare}, because: a, by: b}\n", rule.Factors, "arm_late", "changed: how_common"},
-		{"limit moved", "limits:\n  - {id: few_slope_throws, set: {value: 5}, because: a, by: b}\n", rule.LimitsKey, "few_slope_throws", "changed: 60 -> 5"},
+		{"limit moved", "limits:\n  - {id: few_slope_throws, set: {value: 100}, because: a, by: b}\n", rule.LimitsKey, "few_slope_throws", "changed: 60 -> 100"},
 		{"gate widened", "gates:\n  - {id: refer_numbness, add: {when: best.hinge == \"holds\"}, because: a, by: b}\n", rule.Gates, "refer_numbness", "changed: when"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

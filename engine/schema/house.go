@@ -133,7 +133,8 @@ func (h *houseSchema) throws() concern {
 	return concern{name: rule.Throws, need: []string{"in_words", "demands", "share", "high_effort", "can_be_reference", "on_mound", "source"},
 		ids: ids(h.b.Throws, func(t rule.Throw) string { return t.ID }), fields: []field{
 			{"in_words", words("how to do it")}, {"demands", demands}, {"share", share()}, {"for", some(share(field{"age_below", count("years")}))},
-			{"high_effort", yesNo("counts as a pitch")}, {"can_be_reference", yesNo("")}, {"on_mound", yesNo("")}, {"ages", object("for whom", field{"min", count("youngest age")})}}}
+			{"high_effort", yesNo("counts as a pitch")}, {"can_be_reference", yesNo("")}, {"on_mound", yesNo("")}, {"ages", object("for whom", field{"min", count("youngest age")})},
+			{"effort", between("effort asked of a throw that is not hard, in percent", 1, 100)}}}
 }
 
 // falseFor is how an editor reads the value "no".
@@ -169,7 +170,7 @@ func (h *houseSchema) cautions() concern {
 // numbers are the limits, tables, checkpoints, sources, sentences and cases.
 func (h *houseSchema) numbers() []concern {
 	about := []field{{"unit", words("")}, {"grade", oneOf("", []string{"published", "common practice", "house default"})}, {"reviewed", month()},
-		{"hard", yesNo("no house may loosen it")}, {"tighten", oneOf("which way is stricter", []string{"down", "up"})}}
+		{"hard", yesNo("what a plan never passes")}, {"free", yesNo("permits nothing, so a house may put its own there")}, {"tighten", oneOf("which way is stricter", []string{"down", "up"})}}
 	ages := list(count("years"))
 	ages.least, ages.most = 2, 2
 	return []concern{
@@ -183,7 +184,7 @@ func (h *houseSchema) numbers() []concern {
 		{name: rule.Sources, need: []string{"cite", "provenance", "says"}, fields: []field{{"cite", words("")}, {"says", words("")}, {"provenance", oneOf("", []string{"seen", "quoted", "memory", "computed"})},
 			{"grade", words("")}, {"url", words("")}, {"reviewed", month()}}},
 		{name: rule.Wordings, ids: ids(h.b.Wording, func(s rule.Sentence) string { return s.ID }), need: []string{"text"},
-			fields: []field{{"text", words("a sentence with {placeholders}")}, {"about", words("")}, {"note", words("")}}},
+			fields: []field{{"text", words("a sentence with {placeholders}")}, {"safety", yesNo("a house may add to it and not replace it")}, {"about", words("")}, {"note", words("")}}},
 		{name: rule.AlarmsKey, need: []string{"words", "why", "source"}, fields: []field{{"words", some(words("beginnings of words that may tell of an arm that hurts"))}}},
 		{name: rule.Cases, need: []string{"given"}, fields: []field{{"note", words("")}, {"given", ref("facts")}, {"expect", h.expectation()}, {"not_expect", h.expectation()}}},
 	}

@@ -77,13 +77,18 @@ func Read(path string, r io.Reader) (*File, error) {
 		return nil, fmt.Errorf("%s: could not be read: %w", path, err)
 	}
 	if len(b) > MostBytes {
-		return nil, fmt.Errorf("%s: larger than %d MB, which no file of this kind is", path, MostBytes>>20)
+		return nil, &Unreadable{path, fmt.Sprintf("this is over %d MB, and no more is read", MostBytes>>20), "split it, or take out what does not belong"}
 	}
 	return New(path, b), nil
 }
 
-// Open reads one file of a file system.
+// Open reads one file of a file system. What is no file is not opened.
 func Open(fsys fs.FS, name, path string) (*File, error) {
+	if info, err := fs.Stat(fsys, name); err == nil {
+		if err := Readable(path, info); err != nil {
+			return nil, err
+		}
+	}
 	f, err := fsys.Open(name)
 	if err != nil {
 		return nil, fmt.Errorf("%s: could not be opened: %w", path, err)

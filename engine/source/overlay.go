@@ -2,6 +2,7 @@ package source
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"rungwise/engine/diag"
@@ -30,6 +31,25 @@ func (n *Node) With(over *Node) *Node {
 			out.fields = append(out.fields, g)
 		}
 	}
+	return &out
+}
+
+// Put returns the map with another value under a key that it has.
+func (n *Node) Put(key string, value *Node) *Node {
+	out := *n
+	out.fields = slices.Clone(n.fields)
+	for i, f := range out.fields {
+		if f.Key.Text() == key {
+			out.fields[i].Value = value
+		}
+	}
+	return &out
+}
+
+// WithItems returns the list with other items.
+func (n *Node) WithItems(items []*Node) *Node {
+	out := *n
+	out.items = items
 	return &out
 }
 

@@ -9,23 +9,20 @@ import (
 	"rungwise/engine/rule"
 )
 
-// gate returns the first gate that holds, and which of the facts it needs are
+// gate returns the gate that decides, and which of the facts it needs are
 // not known.
 func (m *Model) gate(v fact.Vector) (*rule.Gate, []string) {
-	for i := range m.base.Gates {
-		g := &m.base.Gates[i]
-		if g.Truth(v) != fact.Yes {
-			continue
-		}
-		var missing []string
-		for _, name := range g.Needs {
-			if slot, ok := m.base.Catalogue.Slot(name); ok && !v[slot].Known {
-				missing = append(missing, name)
-			}
-		}
-		return g, missing
+	g := m.base.Deciding(v)
+	if g == nil {
+		return nil, nil
 	}
-	return nil, nil
+	var missing []string
+	for _, name := range g.Needs {
+		if slot, ok := m.base.Catalogue.Slot(name); ok && !v[slot].Known {
+			missing = append(missing, name)
+		}
+	}
+	return g, missing
 }
 
 // onScreen reports whether a gate reads an answer of the safety screen, or waits

@@ -71,6 +71,14 @@ type PitchRow struct {
 	Rest     []int
 }
 
+// Uncounted is how many pitches a day stands for of which nobody counted them: as many as ask for the longest rest.
+func (r PitchRow) Uncounted() int {
+	if len(r.Rest) == 0 {
+		return r.Daily
+	}
+	return min(r.Rest[len(r.Rest)-1]+1, r.Daily)
+}
+
 // An InningsRow is the most innings in twelve months from one age to another.
 type InningsRow struct {
 	From, To int
@@ -81,6 +89,7 @@ type InningsRow struct {
 type Limits struct {
 	Version, Source string // of the pitch table
 	Table           []PitchRow
+	Before          []PitchRow // the table before a house tightened it; nil: the same
 	Numbers         []Limit
 	Innings         []InningsRow
 	Weights         Weights
@@ -221,7 +230,7 @@ func (l Limits) row(age int) Row {
 	// Where more is stricter a broken number is rounded up, so that rounding never loosens.
 	ceil := func(id string) int { return int(math.Ceil(get(id))) }
 	row := Row{
-		Age: age, Table: l.pitchRow(age), Weights: l.Weights, MostInnings: l.innings(age),
+		Age: age, Table: l.pitchRow(age), Uncounted: l.uncounted(age), Weights: l.Weights, MostInnings: l.innings(age),
 		WeeklyGrowth: get(WeeklyGrowth), GrowthFloor: get(GrowthFloor),
 		DailyThrows: whole(DailyThrows), DailyHigh: whole(DailyHigh), HighDays: whole(HighDays),
 		DaysInARow: whole(DaysInARow), DaysOff: ceil(DaysOff),
@@ -256,6 +265,15 @@ func (l Limits) pitchRow(age int) PitchRow {
 		}
 	}
 	return l.Table[len(l.Table)-1]
+}
+
+// uncounted is what a day without a count stands for at an age: a table that a house tightened may not make it less.
+func (l Limits) uncounted(age int) int {
+	n := l.pitchRow(age).Uncounted()
+	if len(l.Before) == 0 {
+		return n
+	}
+	return max(n, Limits{Table: l.Before}.pitchRow(age).Uncounted())
 }
 
 // innings returns the most innings in twelve months, 0 where the table has no row for the age.

@@ -172,8 +172,8 @@ func (r Record) fillLastHigh(byDate map[Date]Day, row Row) []string {
 		return nil
 	}
 	n := 1
-	if rest := row.Table.Rest; len(r.Weeks) == 0 && len(rest) > 0 {
-		n = min(rest[len(rest)-1]+1, row.Table.Daily)
+	if len(r.Weeks) == 0 && len(row.Table.Rest) > 0 {
+		n = max(row.Uncounted, row.Table.Uncounted())
 	}
 	for _, w := range r.Weeks {
 		n = max(n, (w.High+2)/3)

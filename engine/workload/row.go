@@ -6,6 +6,8 @@ type Row struct {
 	Age   int
 	Known bool // the age was given; otherwise this is the youngest row
 	Table PitchRow
+	// Uncounted is how many pitches a day stands for of which nobody counted them.
+	Uncounted int
 	Weights
 	MostInnings                          float64 // 0: no row for this age
 	WeeklyGrowth, GrowthFloor            float64

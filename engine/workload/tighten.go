@@ -23,6 +23,9 @@ func (l Limits) Tighten(house Limits) (Limits, []Loosening) {
 	for _, h := range house.Numbers {
 		refused = append(refused, l.tightenNumber(h)...)
 	}
+	if l.Before == nil {
+		l.Before = l.Table
+	}
 	l.Table = slices.Clone(l.Table)
 	for _, h := range house.Table {
 		refused = append(refused, l.tightenTable(h)...)
