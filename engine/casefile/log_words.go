@@ -235,12 +235,25 @@ func ReadSlip(text string, places []string, alarms safety.Alarms) Slip {
 			case alarms.Find(p) != "":
 				unread = append(unread, p)
 			default:
-				s.Odd = append(s.Odd, p)
+				s.Odd = append(s.Odd, strings.TrimSpace(p)+unbelievable(value))
 			}
 		}
 	}
 	s.Unread = strings.Join(unread, "; ")
 	return s
+}
+
+// unbelievable tells of a number that nobody throws in a day; "" for any other
+// value.
+func unbelievable(value string) string {
+	n, err := strconv.ParseFloat(value, 64)
+	if err != nil {
+		return ""
+	}
+	if says, ok := dayBound().check(n); !ok {
+		return " (" + says + ")"
+	}
+	return ""
 }
 
 // slipParts splits a line at commas, but never a note.
