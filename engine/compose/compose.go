@@ -139,14 +139,8 @@ func Why(f Findings) []string {
 	for _, r := range slices.Concat(s.Stops, s.Unread) {
 		out = append(out, reported(f.Base, r))
 	}
-	if len(s.Aged) > 0 && len(s.Stops) == 0 {
-		var names []string
-		for _, id := range s.Aged {
-			if q, ok := f.Base.Checklist.Question("screen." + id); ok {
-				names = append(names, q.Title)
-			}
-		}
-		out = append(out, "asked too long ago: "+strings.Join(names, ", "))
+	if slices.ContainsFunc(s.Aged, func(id string) bool { return slices.Contains(f.Triage.Missing, "screen."+id) }) {
+		out = append(out, "answers are there but too old: most of them count for four weeks")
 	}
 	return out
 }
