@@ -16,7 +16,7 @@ import (
 // How many athletes are drawn to judge a house by what it does: in seconds, and
 // with --deep.
 const (
-	ShortJudging = 150
+	ShortJudging = 200
 	DeepJudging  = 3000
 )
 

@@ -34,7 +34,7 @@ func TestWatchAnswersSoon(t *testing.T) {
 	checker := engine.NewChecker(true)
 	go func() {
 		_ = a.watch(ctx, dir, func() error {
-			err := a.check(checker, os.DirFS(dir), dir, checkFlags{format: "text"})
+			err := a.check(checker, os.DirFS(dir), dir, checkFlags{format: "text", watch: true})
 			answers <- time.Now()
 			return err
 		})

@@ -20,6 +20,7 @@ type drawer struct {
 	rng        *rand.Rand
 	n          int
 	references []string // the base's throws that can be a reference
+	after      []*casefile.Case
 }
 
 func newDrawer(rng *rand.Rand, j *Judge) *drawer {
@@ -27,6 +28,11 @@ func newDrawer(rng *rand.Rand, j *Judge) *drawer {
 	for _, t := range j.base.base.Throws {
 		if t.CanBeReference {
 			d.references = append(d.references, t.ID)
+		}
+	}
+	for _, c := range j.cases {
+		if o, err := j.run(j.base, &athlete{Case: c}); err == nil && o.plan != nil {
+			d.after = append(d.after, c)
 		}
 	}
 	return d
@@ -40,15 +46,16 @@ func (d *drawer) next(own []string) *athlete {
 	if len(own) > 0 {
 		code = fmt.Sprintf("drawn %d with the house's throws", d.n)
 	}
-	if len(d.cases) == 0 {
+	if len(d.after) == 0 {
 		return &athlete{Case: &casefile.Case{Code: code}}
 	}
-	c := *d.cases[d.rng.IntN(len(d.cases))]
+	c := *d.after[d.rng.IntN(len(d.after))]
 	c.Code, c.File, c.Log = code, nil, nil
 	d.ages(&c)
 	d.load(&c)
 	d.training(&c)
 	d.throws(&c, own)
+	d.answer(&c)
 	if d.rng.IntN(8) == 0 {
 		for range 1 + d.rng.IntN(3) {
 			d.screen(&c)
@@ -62,6 +69,39 @@ func (d *drawer) next(own []string) *athlete {
 		})
 	}
 	return a
+}
+
+// answer gives what the base's gates still ask of an athlete of this age, such as a
+// parent's consent, the first answer with which they do not refuse.
+func (d *drawer) answer(c *casefile.Case) {
+	for range 4 {
+		b := d.base.base
+		facts, err := d.observe(d.base, &athlete{Case: c})
+		if err != nil {
+			return
+		}
+		g := b.Deciding(facts.Vector)
+		if g == nil || !g.Refuses() {
+			return
+		}
+		for _, name := range g.Needs {
+			slot, _ := b.Catalogue.Slot(name)
+			if facts.Vector[slot].Known {
+				continue
+			}
+			for _, v := range append([]string{"yes", "no"}, b.Catalogue.At(slot).AnswerIDs()...) {
+				x, err := b.Catalogue.At(slot).Parse(v)
+				if err != nil {
+					continue
+				}
+				facts.Vector[slot] = x
+				if after := b.Deciding(facts.Vector); after == nil || !after.Refuses() || after == g && len(g.Needs) > 1 {
+					c.Answers = answered(c.Answers, name, v)
+					break
+				}
+			}
+		}
+	}
 }
 
 // asked are athletes with every answer that the safety screen can have, one
@@ -163,6 +203,21 @@ func (d *drawer) load(c *casefile.Case) {
 	}
 	l.Season = []string{"", "off", "pre", "in"}[d.rng.IntN(4)]
 	c.Load = l
+	if d.rng.IntN(6) == 0 {
+		c.Log = d.caught()
+	}
+}
+
+// caught is a log of days behind the plate of which nobody counted the throws.
+func (d *drawer) caught() *casefile.Log {
+	log := &casefile.Log{}
+	for i, back := range []int{30, 16, 9, 3} {
+		if d.rng.IntN(2) == 0 {
+			on := d.on.AddDate(0, 0, -back-d.rng.IntN(3)).Format(time.DateOnly)
+			log.Entries = append(log.Entries, casefile.Entry{ID: i + 1, Entered: on, On: on, What: casefile.LogOther, Kind: "catching"})
+		}
+	}
+	return log
 }
 
 func (d *drawer) training(c *casefile.Case) {

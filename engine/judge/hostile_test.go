@@ -11,6 +11,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"rungwise/checklists"
 	"rungwise/rules"
 )
 
@@ -25,11 +26,11 @@ type trade struct {
 func readTrade(t testing.TB) trade {
 	t.Helper()
 	out := trade{entries: map[string][]map[string]any{}, fields: map[string][]string{}, top: map[string]any{}}
-	err := fs.WalkDir(rules.FS, ".", func(p string, d fs.DirEntry, err error) error {
+	read := func(fsys fs.FS, p string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !strings.HasSuffix(p, ".yaml") {
 			return err
 		}
-		data, err := fs.ReadFile(rules.FS, p)
+		data, err := fs.ReadFile(fsys, p)
 		if err != nil {
 			return err
 		}
@@ -52,9 +53,11 @@ func readTrade(t testing.TB) trade {
 			}
 		}
 		return nil
-	})
-	if err != nil {
-		t.Fatal(err)
+	}
+	for _, fsys := range []fs.FS{rules.FS, checklists.FS} {
+		if err := fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error { return read(fsys, p, d, err) }); err != nil {
+			t.Fatal(err)
+		}
 	}
 	for concern, list := range out.entries {
 		keys := map[string]bool{}
@@ -71,7 +74,8 @@ func readTrade(t testing.TB) trade {
 
 // attacked are the concerns that a hostile house changes.
 func attacked() []string {
-	return []string{"limits", "by_age", "pitch_table", "innings", "gates", "cautions", "throws", "drills", "factors", "wording", "signs"}
+	return []string{"limits", "by_age", "pitch_table", "innings", "gates", "cautions", "throws", "drills", "factors", "wording", "signs",
+		"alarms", "checkpoints", "questions", "derived", "sources", "demands"}
 }
 
 // A raid is what one hostile change does, as the entries of one or two house

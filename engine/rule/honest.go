@@ -75,7 +75,7 @@ func spoken(text string, phrases []string) string {
 	return ""
 }
 
-// house reports whether a house made or changed an entry.
+// changed reports whether a house made or changed an entry.
 func (e *entry) changed() bool { return e.base == nil || len(e.changes) > 0 }
 
 // said calls do with each text that a house wrote into an entry, until do has
