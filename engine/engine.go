@@ -176,12 +176,23 @@ type PlanOptions struct {
 	Phase plan.Phase
 }
 
+// ErrTooFarAhead tells that a plan would begin on a day on which the safety
+// questions are to be asked again.
+var ErrTooFarAhead = errors.New("by that day the safety questions are to be asked again: plan from an earlier day, or plan then")
+
 // Plan writes the record of a case with a plan, or with the reason why there is
 // none.
 func (e *Engine) Plan(c *casefile.Case, o PlanOptions) (*report.Report, error) {
 	f, err := e.findings(c, nil)
 	if err != nil {
 		return nil, err
+	}
+	if !compose.Silent(f.Triage) && o.Start.After(e.today) {
+		then := *e
+		then.today = o.Start
+		if later, err := then.brief(c); err != nil || compose.Silent(later.Triage) {
+			return nil, ErrTooFarAhead
+		}
 	}
 	r := compose.Report(f)
 	r.Plan, r.PlanRefused = plan.Make(plan.Input{Base: e.base, Facts: week.Onward(f.Facts, c), Triage: f.Triage, Case: c, On: e.today,

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/source"
@@ -93,8 +94,7 @@ func (x *exporter) value(n *source.Node, under string) string {
 
 // ExportLog writes the entries of a log again without free words, those among
 // them that were taken back, since what they complained of stands. Lines that
-// cannot be read are left out and counted; their numbers stay free, which tells
-// whoever reads the rest.
+// cannot be read are counted; in their place it says so.
 func (e *Engine) ExportLog(f *source.File) (out []byte, left int, err error) {
 	log, _ := casefile.ParseLog(f, e.vocabulary())
 	var b bytes.Buffer
@@ -103,12 +103,17 @@ func (e *Engine) ExportLog(f *source.File) (out []byte, left int, err error) {
 			x.Unread = "not exported"
 		}
 		x.Note = ""
-		if x.By != "" {
-			x.By = "a clinician"
-		}
 		line, err := json.Marshal(x)
 		if err != nil {
 			return nil, 0, fmt.Errorf("%s: %w: entry %d", f.Path, ErrCannotExport, x.ID)
+		}
+		b.Write(append(line, '\n'))
+	}
+	if n := len(log.Bad); n > 0 {
+		today := e.today.Format(time.DateOnly)
+		line, err := json.Marshal(casefile.Entry{Format: casefile.LogFormat, ID: log.Next(), Entered: today, On: today, What: casefile.LogScreen, Unread: fmt.Sprintf("%d lines could not be exported", n)})
+		if err != nil {
+			return nil, 0, err
 		}
 		b.Write(append(line, '\n'))
 	}

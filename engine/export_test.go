@@ -102,7 +102,7 @@ func TestExportKeepsWhatStops(t *testing.T) {
 	for _, x := range []casefile.Entry{
 		{What: casefile.LogSession, Health: &casefile.Health{Pain: "yes"}, Note: "Miller saw it"},
 		{What: casefile.LogVoid, Corrects: 1},
-		{What: casefile.LogClearance, By: "Doctor Miller", Writing: true},
+		{What: casefile.LogClearance, By: "physician", Writing: true},
 		{What: casefile.LogOther, Kind: "catching", Note: "Miller says it hurt"},
 	} {
 		x.Entered, x.On = "2026-11-11", "2026-11-11"

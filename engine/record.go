@@ -7,14 +7,20 @@ import (
 	"rungwise/engine/casefile"
 	"rungwise/engine/observe"
 	"rungwise/engine/report"
+	"rungwise/engine/safety"
 )
 
 // Remember writes into the log what a case file says of the body today and the
 // log does not hold: what is typed into a file can be typed over, what is logged
 // stays. It returns what it wrote. The case has its log anew afterwards.
 func (e *Engine) Remember(c *casefile.Case, path string) ([]casefile.Entry, error) {
+	rules, err := e.safetyRules(c)
+	if err != nil {
+		return nil, err
+	}
 	var out []casefile.Entry
-	for _, x := range c.Unrecorded(observe.SafetyRules(e.base, e.base.Catalogue.Vector()), e.base.Alarms(), e.today) {
+	for _, x := range c.Unrecorded(rules, e.base.Alarms(), e.today) {
+		x.Refers, x.Code = x.Referring(rules), c.Code
 		written, err := casefile.AppendEntry(c.Log.Path, x)
 		if err != nil {
 			return out, err
@@ -24,8 +30,27 @@ func (e *Engine) Remember(c *casefile.Case, path string) ([]casefile.Entry, erro
 	if len(out) == 0 {
 		return nil, nil
 	}
-	_, err := e.ReadLog(c, path)
+	_, err = e.ReadLog(c, path)
 	return out, err
+}
+
+// safetyRules is how the answers of an athlete are read.
+func (e *Engine) safetyRules(c *casefile.Case) (safety.Rules, error) {
+	facts, err := observe.Observe(c, e.base, e.today)
+	if err != nil {
+		return safety.Rules{}, err
+	}
+	return observe.SafetyRules(e.base, facts.Vector), nil
+}
+
+// Referring lists the questions of an entry whose answers send the athlete to a
+// clinician. It is written down with them: a birthday lifts nothing.
+func (e *Engine) Referring(c *casefile.Case, x casefile.Entry) ([]string, error) {
+	rules, err := e.safetyRules(c)
+	if err != nil {
+		return nil, err
+	}
+	return x.Referring(rules), nil
 }
 
 // LostSpeed is the entry for the record where the speeds of the log tell of a
@@ -52,12 +77,5 @@ func (e *Engine) ReadSlip(text string) casefile.Slip {
 // Places lists where it can be sore.
 func (e *Engine) Places() []string { return e.vocabulary().Places() }
 
-// Refers reports whether answers of a session by themselves send an athlete to a
-// clinician.
-func (e *Engine) Refers(c *casefile.Case, h *casefile.Health) (bool, error) {
-	facts, err := observe.Observe(c, e.base, e.today)
-	if err != nil {
-		return false, err
-	}
-	return observe.SafetyRules(e.base, facts.Vector).Refers(h.Answers()), nil
-}
+// Clinicians lists who may clear an athlete.
+func (e *Engine) Clinicians() []string { return e.vocabulary().Clinicians() }

@@ -62,8 +62,27 @@ func (e *Engine) Roster(dir string, o RosterOptions) (*report.Roster, error) {
 		}
 	}
 	kept.close()
+	oneFileEach(r.Rows)
 	slices.SortStableFunc(r.Rows, needsFirst)
 	return r, nil
+}
+
+// oneFileEach says of an athlete with more than one file that nobody knows which
+// of them counts, and nothing else.
+func oneFileEach(rows []report.RosterRow) {
+	files := map[string][]string{}
+	for _, x := range rows {
+		files[x.Case] = append(files[x.Case], x.File)
+	}
+	for i, x := range rows {
+		if all := files[x.Case]; len(all) > 1 {
+			rows[i] = report.RosterRow{Case: x.Case, File: x.File, Gate: rule.NotEnough, LastLog: x.LastLog, BadLines: x.BadLines, Cautions: []string{}, Spark: []float64{}, SparkAt: -1,
+				Urgency: min(x.Urgency, 1), Attention: x.Attention}
+			if x.Urgency > 0 {
+				rows[i].Attention = "more than one file: " + strings.Join(all, ", ")
+			}
+		}
+	}
 }
 
 // needsFirst puts before others who needs the coach more, then whose decision is

@@ -79,7 +79,11 @@ func (a *app) exportOne(e *engine.Engine, path, out string) error {
 	c, _ := e.Case(f) // it was read a moment ago
 	name := strings.ToLower(c.Code) + ".yaml"
 	files, order := map[string][]byte{name: data}, []string{name}
-	logPath := casefile.LogPath(path)
+	if _, err := e.ReadLog(c, path); err != nil {
+		return err
+	}
+	a.remember(e, c, path) // what the file says of the body goes along
+	logPath := c.Log.Path
 	if _, err := os.Stat(logPath); err == nil {
 		l, err := casefile.Read(logPath)
 		if err != nil {

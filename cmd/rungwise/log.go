@@ -57,25 +57,29 @@ func (a *app) logCommand() *cobra.Command {
 		ValidArgsFunction: caseFiles,
 	}
 	f.bind(c)
+	c.SetFlagErrorFunc(a.mistyped)
 	c.RunE = func(_ *cobra.Command, args []string) error {
+		if (f.slipForm || f.list) && (f.kinds() > 0 || f.note != "") {
+			return a.kept(args[0], f, status{usage, errors.New("--list and --slip-form stand alone")})
+		}
 		if f.slipForm {
 			_, err := fmt.Fprint(a.out, casefile.SlipForm)
 			return err
 		}
-		return a.log(args[0], f)
+		logged, err := a.log(args[0], &f)
+		if err != nil && !logged {
+			return a.kept(args[0], f, err)
+		}
+		return err
 	}
 	return c
 }
 
 func (f *logFlags) bind(c *cobra.Command) {
 	fl := c.Flags()
+	f.bindArm(c)
 	fl.StringVar(&f.day, "day", "", "the day of the session, such as 2026-11-11 (else today)")
-	fl.StringVar(&f.sore, "sore", "", "none: asked, and no pain, numbness, pop, sudden loss or soreness; else where it is sore, such as elbow, upper_arm or hip")
 	fl.BoolVar(&f.elseNone, "else-none", false, "with --sore and a place: asked, and nothing else is wrong")
-	fl.BoolVar(&f.pain, "pain", false, "throwing hurts")
-	fl.BoolVar(&f.numbness, "numbness", false, "numbness or tingling")
-	fl.BoolVar(&f.pop, "pop", false, "a pop, swelling or locking")
-	fl.BoolVar(&f.suddenLoss, "sudden-loss", false, "velocity or control went away suddenly")
 	fl.StringVar(&f.rung, "rung", "", "the throw that was worked on, such as flat_lift")
 	fl.StringVar(&f.speeds, "speeds", "", "its speeds, such as \"81 82 81.5\"; a dash is a throw the gun missed; - alone reads standard input")
 	fl.StringVar(&f.unit, "unit", "", "of the speeds: mph (else), km/h or m/s")
@@ -87,25 +91,39 @@ func (f *logFlags) bind(c *cobra.Command) {
 	fl.StringArrayVar(&f.drills, "drill", nil, "an isolation drill and its throws, such as rock_and_go:10 (repeat for more)")
 	fl.BoolVar(&f.changed, "changed", false, "something else changed before this session (a cue, a drill, the gun): the count starts again")
 	fl.StringVar(&f.csv, "csv", "", "radar readings from a file")
-	fl.StringVar(&f.other, "other", "", "thrown elsewhere: \"game 45 pitches 3 innings\", \"practice 40 throws 10 hard\", \"catching\"")
-	fl.StringVar(&f.slip, "slip", "", "a return slip, pasted; - reads standard input")
 	fl.BoolVar(&f.slipForm, "slip-form", false, "print an empty return slip for the athlete or a parent")
 	fl.BoolVar(&f.cleared, "cleared", false, "a licensed clinician has cleared the athlete to throw; with --by and --in-writing, and --day where it was not today")
 	fl.StringVar(&f.by, "by", "", "with --cleared: who cleared, such as \"physical therapist\"")
 	fl.BoolVar(&f.writing, "in-writing", false, "with --cleared: it was given in writing")
-	fl.StringVar(&f.asked, "asked", "", "what the athlete answered about a note that may tell of the arm: none, pain, or the place")
 	fl.StringVar(&f.phase, "phase", "", "the part of the year from now on: velocity, mound, season, time_off")
 	fl.StringVar(&f.trial, "trial", "", "put a drill on trial: \"rock_and_go until 2026-12-09\"")
 	fl.StringVar(&f.trialEnds, "trial-ends", "", "end a trial: \"rock_and_go keep\" or \"rock_and_go drop\"")
 	fl.StringVar(&f.closing, "close", "", "close the problem that was worked on: passed or not_passed")
 	fl.StringVar(&f.factor, "factor", "", "with --close: the factor that was worked on (else the case's first)")
-	fl.StringVar(&f.note, "note", "", "a note")
 	fl.IntVar(&f.correct, "correct", 0, "number of the entry in whose place this one stands")
 	fl.IntVar(&f.void, "void", 0, "number of an entry to take back")
 	fl.BoolVar(&f.again, "again", false, "log it even where the same throws stand in the log already")
 	fl.BoolVar(&f.list, "list", false, "show the log with the numbers of its entries")
 	fl.BoolVar(&f.decide, "decide", false, "show the weekly decision now")
 	fl.BoolVar(&f.ask, "ask", false, "ask line by line, also without a terminal")
+}
+
+// bindArm binds the flags that may tell of the body.
+func (f *logFlags) bindArm(c *cobra.Command) {
+	fl := c.Flags()
+	fl.StringVar(&f.sore, "sore", "", "none: asked, and no pain, numbness, pop, sudden loss or soreness; else where it is sore, such as elbow, upper_arm or hip")
+	for _, q := range []struct {
+		into        *bool
+		name, about string
+	}{{&f.pain, "pain", "throwing hurts"}, {&f.numbness, "numbness", "numbness or tingling"}, {&f.pop, "pop", "a pop, swelling or locking"},
+		{&f.suddenLoss, "sudden-loss", "velocity or control went away suddenly"}} {
+		fl.Var(yes{q.into}, q.name, q.about)
+		fl.Lookup(q.name).NoOptDefVal = "yes"
+	}
+	fl.StringVar(&f.other, "other", "", "thrown elsewhere: \"game 45 pitches 3 innings\", \"practice 40 throws 10 hard\", \"catching\"")
+	fl.StringVar(&f.slip, "slip", "", "a return slip, pasted; - reads standard input")
+	fl.StringVar(&f.asked, "asked", "", "what the athlete answered about a note that may tell of the arm: none, pain, or the place")
+	fl.StringVar(&f.note, "note", "", "a note")
 }
 
 // since tells in a plan what has changed since an earlier one.
@@ -123,41 +141,68 @@ func (a *app) since(e *engine.Engine, k *casefile.Case, r *report.Report, path s
 	return nil
 }
 
-func (a *app) log(path string, f logFlags) error {
+// log writes down what the flags tell; logged says whether anything was.
+func (a *app) log(path string, f *logFlags) (logged bool, err error) {
 	if path == "-" {
-		return status{usage, errors.New("a log lies beside a case file, so give the file's name")}
+		return false, status{usage, errors.New("a log lies beside a case file, so give the file's name")}
 	}
 	e, k, err := a.readCase(path)
 	if err != nil {
-		return err
+		return false, err
 	}
 	if f.list {
-		return a.listLog(k)
+		return false, a.listLog(k)
 	}
-	entries, err := a.entries(e, k, f)
+	if f.slip == "-" {
+		if f.slip, err = a.pasted(); err != nil {
+			return false, err
+		}
+	}
+	entries, err := a.entries(e, k, *f)
 	if err != nil {
-		return err
+		return false, err
 	}
 	last := 0
 	for _, x := range entries {
-		if last, err = a.append(k, x); err != nil {
+		if last, err = a.append(e, k, x); err != nil {
+			return logged, err
+		}
+		logged = true
+	}
+	return logged, a.decided(e, k, path, last, *f)
+}
+
+// decided takes in what was logged: pages that may no longer stand are taken
+// back before anything is printed.
+func (a *app) decided(e *engine.Engine, k *casefile.Case, path string, last int, f logFlags) error {
+	if _, err := e.ReadLog(k, path); err != nil {
+		return status{failed, err}
+	}
+	w, err := e.Week(k)
+	if err != nil {
+		return err
+	}
+	if x, lost := e.LostSpeed(k, w); lost {
+		if _, err := a.append(e, k, x); err != nil {
 			return err
 		}
-	}
-	if len(entries) > 0 {
 		if _, err := e.ReadLog(k, path); err != nil {
 			return status{failed, err}
 		}
 	}
-	err = a.afterLog(e, k, path, last, f)
-	if pages := a.withdrawn(e, k, path); pages != nil {
-		return pages
+	if err := a.withdrawn(e, k, path); err != nil {
+		return err
 	}
-	return err
+	return a.afterLog(e, k, w, last, f)
 }
 
 // append writes one entry and says so.
-func (a *app) append(k *casefile.Case, x casefile.Entry) (int, error) {
+func (a *app) append(e *engine.Engine, k *casefile.Case, x casefile.Entry) (int, error) {
+	refers, err := e.Referring(k, x)
+	if err != nil {
+		return 0, err
+	}
+	x.Refers, x.Code = refers, k.Code
 	written, err := casefile.AppendEntry(k.Log.Path, x)
 	if errors.Is(err, casefile.ErrEntry) {
 		return 0, status{usage, err}
@@ -171,21 +216,10 @@ func (a *app) append(k *casefile.Case, x casefile.Entry) (int, error) {
 
 // afterLog prints the weekly decision where it is due, and keeps it. Where
 // throwing is to stop, nothing else is printed.
-func (a *app) afterLog(e *engine.Engine, k *casefile.Case, path string, entry int, f logFlags) error {
-	w, err := e.Week(k)
-	if err != nil {
-		return err
-	}
+func (a *app) afterLog(e *engine.Engine, k *casefile.Case, w *report.Week, entry int, f logFlags) error {
 	stop := w.Decision == "stop" || w.Decision == "not_asked"
 	show := stop || f.decide || w.Due.Now
-	if x, lost := e.LostSpeed(k, w); lost {
-		if _, err := a.append(k, x); err != nil {
-			return err
-		}
-		if _, err := e.ReadLog(k, path); err != nil {
-			return status{failed, err}
-		}
-	}
+	var err error
 	if show && !stop {
 		if err := a.keepDecision(e, k, w); err != nil {
 			return err
@@ -215,7 +249,7 @@ func (a *app) keepDecision(e *engine.Engine, k *casefile.Case, w *report.Week) e
 		return nil
 	}
 	today := e.Today().Format(time.DateOnly)
-	_, err := casefile.AppendEntry(k.Log.Path, casefile.Entry{Entered: today, On: today, What: casefile.LogDecision, Decision: w.Decision, Rung: w.Rung, To: w.To})
+	_, err := casefile.AppendEntry(k.Log.Path, casefile.Entry{Code: k.Code, Entered: today, On: today, What: casefile.LogDecision, Decision: w.Decision, Rung: w.Rung, To: w.To})
 	if err != nil {
 		return status{failed, err}
 	}

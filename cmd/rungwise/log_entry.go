@@ -4,8 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -43,8 +43,10 @@ func (a *app) entries(e *engine.Engine, k *casefile.Case, f logFlags) ([]casefil
 	switch n := f.kinds(); {
 	case n > 1:
 		return nil, status{usage, errors.New("one entry at a time: log the session, what was thrown elsewhere, a slip and the rest each by itself")}
-	case f.ask || n == 0 && !f.decide && a.interactive():
+	case f.ask || n == 0 && !f.decide && f.note == "" && a.interactive():
 		out, err = a.askSession(e, k)
+	case n == 0 && f.note != "":
+		out, err = a.session(e, k, f)
 	case n == 0 && f.decide:
 		return nil, nil
 	case n == 0:
@@ -84,10 +86,11 @@ func (a *app) fromFlags(e *engine.Engine, k *casefile.Case, f logFlags) ([]casef
 	case f.slip != "":
 		return a.slip(e, k, f.slip)
 	case f.cleared:
-		if f.by == "" || !f.writing {
-			return nil, errors.New("a clearance says who gave it and that it is in writing: add --by \"physician\" (or physical therapist, athletic trainer) and --in-writing, and --day with the day on it")
+		by := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(f.by)), " ", "_")
+		if !slices.Contains(e.Clinicians(), by) || !f.writing {
+			return nil, fmt.Errorf("a clearance says who gave it and that it is in writing: add --by with one of %s, --in-writing, and --day with the day on it", strings.Join(e.Clinicians(), ", "))
 		}
-		return []casefile.Entry{{What: casefile.LogClearance, By: f.by, Writing: true}}, nil
+		return []casefile.Entry{{What: casefile.LogClearance, By: by, Writing: true}}, nil
 	case f.phase != "":
 		return []casefile.Entry{{What: casefile.LogPhase, Phase: f.phase}}, nil
 	case f.trial != "":
@@ -147,27 +150,16 @@ func known(log *casefile.Log, id int) bool {
 }
 
 // session makes the entries of a session. The safety answer comes first: without
-// it nothing is logged, and with a bad one the throws are logged beside it, or
-// without them where they cannot be read.
+// it nothing is logged.
 func (a *app) session(e *engine.Engine, k *casefile.Case, f logFlags) ([]casefile.Entry, error) {
 	h, err := f.health(e.Places())
 	if err != nil {
 		return nil, err
 	}
-	out, err := a.thrown(e, k, f, h)
-	if err != nil && h.Complaint() != "" {
-		fmt.Fprintf(a.err, "%s; what is wrong with the arm is logged without the throws\n", diag.Clean(err.Error()))
-		return []casefile.Entry{{What: casefile.LogSession, Health: h}}, nil
-	}
-	return out, err
-}
-
-func (a *app) thrown(e *engine.Engine, k *casefile.Case, f logFlags, h *casefile.Health) ([]casefile.Entry, error) {
 	if f.csv != "" {
 		return a.fromCSV(e, k, f, h)
 	}
 	x := casefile.Entry{What: casefile.LogSession, Health: h, Effort: f.effort, Throws: f.throws, High: f.high, Changed: f.changed}
-	var err error
 	if x.Rung, err = throwID(e, f.rung); err != nil {
 		return nil, err
 	}
@@ -335,9 +327,9 @@ func closing(e *engine.Engine, k *casefile.Case, f logFlags) ([]casefile.Entry, 
 // fromCSV makes an entry for each throw of a file of radar readings; those of
 // the reference drill are keep-up throws.
 func (a *app) fromCSV(e *engine.Engine, k *casefile.Case, f logFlags, h *casefile.Health) ([]casefile.Entry, error) {
-	file, err := os.Open(f.csv)
+	file, err := casefile.Open(f.csv)
 	if err != nil {
-		return nil, status{failed, fmt.Errorf("%s: there is no such file, or it may not be read", f.csv)}
+		return nil, status{failed, err}
 	}
 	defer file.Close()
 	o := radar.Options{Unit: unit.Unit(f.unit), Throw: f.rung, Today: e.Today()}

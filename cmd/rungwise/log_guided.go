@@ -95,7 +95,7 @@ func (a *app) askSession(e *engine.Engine, k *casefile.Case) ([]casefile.Entry, 
 	if err != nil {
 		return nil, err
 	}
-	if stops, err := e.Refers(k, h); err != nil || stops {
+	if refers, err := e.Referring(k, x); err != nil || len(refers) > 0 {
 		return []casefile.Entry{x}, err
 	}
 	if err := q.throws(e, &x); err != nil {

@@ -53,12 +53,6 @@ func (a *app) askAbout(e *engine.Engine, f logFlags, x *casefile.Entry) error {
 // slip reads a return slip. One that names another athlete is refused, and so is
 // one with a health question left blank; what complains, or may, is kept.
 func (a *app) slip(e *engine.Engine, k *casefile.Case, text string) ([]casefile.Entry, error) {
-	if text == "-" {
-		var err error
-		if text, err = a.pasted(); err != nil {
-			return nil, err
-		}
-	}
 	s := e.ReadSlip(text)
 	if s.Code != "" && !strings.EqualFold(s.Code, k.Code) {
 		return nil, fmt.Errorf("the slip is of %s, and this is the file of %s", s.Code, k.Code)
@@ -87,14 +81,7 @@ func (f logFlags) health(places []string) (*casefile.Health, error) {
 			h = &casefile.Health{Pain: "no", Numbness: "no", Pop: "no", SuddenLoss: "no", Sore: place}
 		}
 	}
-	for _, x := range []struct {
-		yes  bool
-		into *string
-	}{{f.pain, &h.Pain}, {f.numbness, &h.Numbness}, {f.pop, &h.Pop}, {f.suddenLoss, &h.SuddenLoss}} {
-		if x.yes {
-			*x.into = "yes"
-		}
-	}
+	f.flag(h)
 	if f.sore == "" && !f.alarm() {
 		return nil, errors.New("ask the athlete first: --sore none where nothing hurts, is numb or has popped; else --pain, --numbness, --pop, or --sore and the place")
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -55,6 +56,9 @@ func (a *app) planCommand() *cobra.Command {
 			o.Phase = e.Phase(k)
 		}
 		r, err := e.Plan(k, o)
+		if errors.Is(err, engine.ErrTooFarAhead) {
+			return status{usage, err}
+		}
 		if err != nil {
 			return err
 		}

@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"os"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -80,9 +79,9 @@ func (a *app) importReadings(path string, f radarFlags) error {
 
 // radar opens and reads a list.
 func (a *app) radar(e *engine.Engine, path string, o radar.Options) (*radar.Import, error) {
-	in, err := os.Open(path)
+	in, err := casefile.Open(path)
 	if err != nil {
-		return nil, status{failed, fmt.Errorf("%s: there is no such file, or it may not be read", path)}
+		return nil, status{failed, err}
 	}
 	defer in.Close()
 	m, ds := e.Radar(path, in, o)

@@ -122,6 +122,7 @@ func (a *app) root() *cobra.Command {
 	f.BoolVar(&a.noColor, "no-color", false, "no colour (NO_COLOR does the same)")
 	f.StringVar(&a.logFile, "log", "", "the log of a case that is read from the standard input")
 	f.StringVar(&a.on, "on", "", "the day that stands for today, such as 2026-11-09")
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return status{usage, plainFlag(err)} })
 	root.AddCommand(a.demoCommand(), a.newCommand(), a.askCommand(), a.ladderCommand(), a.triageCommand(), a.planCommand(), a.whyCommand(), a.measureCommand(), a.agreeCommand(), a.rulesCommand(), a.logCommand(), a.rosterCommand(), a.reviewCommand(), a.exportCommand(), a.forgetCommand(), a.licencesCommand())
 	return root
 }
@@ -193,6 +194,9 @@ func (a *app) houseFS(casePath string) (fs.FS, string, error) {
 // readCase opens the rules and reads a case file with the log beside it; "-" is
 // the standard input, which has none.
 func (a *app) readCase(path string) (*engine.Engine, *casefile.Case, error) {
+	if path != "-" && a.logFile != "" {
+		return nil, nil, status{usage, errors.New("--log goes with a case on the standard input; the log of a case file lies beside it")}
+	}
 	e, err := a.open(path)
 	if err != nil {
 		return nil, nil, err
@@ -215,6 +219,9 @@ func (a *app) readCase(path string) (*engine.Engine, *casefile.Case, error) {
 	}
 	if path == "-" {
 		return e, c, a.readLogOfInput(e, c)
+	}
+	if err := casefile.Stray(path, c.Code); err != nil {
+		return nil, nil, status{failed, err}
 	}
 	ds, err = e.ReadLog(c, path)
 	if err != nil {

@@ -126,6 +126,26 @@ func complaints() map[string]func(*athlete) {
 			a.write(strings.Replace(a.text(), "hinge: {running_throw: holds", "hinge: {running_throw: {answer: holds, note: elbow hurt here}", 1))
 			a.run("why", "hinge")
 		},
+		"pain beside two kinds":     run("log", "--phase", "season", "--pain"),
+		"pain beside a bad count":   run("log", "--sore", "elbow", "--rung", "flat_lift", "--speeds", "81 82", "--marks", "y"),
+		"pain beside no effort":     run("log", "--pain", "--effort", "abc"),
+		"--pain=elbow":              run("log", "--pain=elbow"),
+		"pain with the list":        run("log", "--list", "--pain"),
+		"a place of no screen":      run("log", "--sore", "biceps"),
+		"a note alone":              run("log", "--note", "elbow is killing him"),
+		"a note with a decision":    run("log", "--decide", "--note", "elbow hurts"),
+		"thrown elsewhere, in pain": run("log", "--other", "game 40 pitches elbow pain"),
+		"a slip that goes on":       run("log", "--slip", "pain: no, only after the fourth, numbness: no, pop: no, sore: none"),
+		"a slip cut in two":         run("log", "--slip", "pain: no; elbow, numbness: no, pop: no, sore: none"),
+		"no pain yet":               run("log", "--sore", "none", "--note", "no pain with tape on"),
+		"a name twice":              line(entry + `"health":{"pain":"yes","pain":"no","numbness":"no","pop":"no","sore":"none"}}`),
+		"asked, by hand":            line(entry + `"health":{"pain":"no","numbness":"no","pop":"no","sore":"none"},"note":"hurts","asked":"elbow"}`),
+		"a broken file": func(a *athlete) {
+			was := a.text()
+			a.write(strings.Replace(was, "level: college", "level: colege", 1))
+			a.run("log", "--pain")
+			a.write(was)
+		},
 		"torn line":               line(entry + `"health":{"pain":"y`),
 		"a yes that is no yes":    line(entry + `"health":{"pain":true}}`),
 		"YES":                     line(entry + `"health":{"pain":"YES"}}`),
@@ -167,6 +187,11 @@ func ways() map[string]func(*athlete) {
 		"decide":                 run("log", "--decide"),
 		"checklist with nothing": run("ask", "--plain"),
 	}
+}
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
 }
 
 // flags are what a reading command may be called with.
@@ -269,6 +294,47 @@ func TestTheRecordIsFound(t *testing.T) {
 	}
 	if _, out, errs := call(t, "plan", c.path); advice.MatchString(out) || !strings.Contains(errs, "two logs of one athlete") {
 		t.Errorf("with two logs: %s%s", out, errs)
+	}
+}
+
+// A complaint of a later day is a new one, also in the same words.
+func TestTheSameComplaintAgain(t *testing.T) {
+	a := athleteOf(t, "sm-04.yaml")
+	a.answer("pain", "pain")
+	a.run("plan")
+	a.run("log", "--cleared", "--by", "physician", "--in-writing", "--on", "2026-11-12")
+	a.run("log", "--sore", "none", "--on", "2026-11-12")
+	a.write(strings.Replace(a.text(), "on: 2026-11-09", "on: 2026-11-15", 1))
+	if out, yes := a.throws("--on", "2026-11-15"); yes {
+		t.Errorf("%s", advice.FindString(out))
+	}
+}
+
+// A birthday lifts nothing: a sore back was referred under 19.
+func TestABirthdayLiftsNothing(t *testing.T) {
+	a := athleteOf(t, "sm-04.yaml")
+	a.write(strings.NewReplacer("age: 19", "age: 18").Replace(a.text()))
+	a.run("log", "--sore", "back", "--else-none")
+	a.write(strings.NewReplacer("age: 18", "age: 19").Replace(a.text()))
+	if out, yes := a.throws(); yes {
+		t.Errorf("%s", advice.FindString(out))
+	}
+}
+
+// What a physician alone may clear, another clinician does not.
+func TestWhoMayClear(t *testing.T) {
+	a := athleteOf(t, "sm-04.yaml")
+	a.answer("heart", "yes")
+	a.run("plan")
+	a.run("log", "--cleared", "--by", "athletic trainer", "--in-writing")
+	a.again()
+	if out, yes := a.throws(); yes {
+		t.Errorf("%s", advice.FindString(out))
+	}
+	a.run("log", "--cleared", "--by", "physician", "--in-writing")
+	a.again()
+	if out, yes := a.throws(); !yes {
+		t.Errorf("a physician's clearance lifts nothing:\n%s", out)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
 	"rungwise/engine/fact"
+	"rungwise/engine/observe"
 )
 
 // screenGroup is the group of the questions whose answers go on the record.
@@ -30,13 +31,15 @@ func (f *Flow) record(it item, c *casefile.Case) error {
 	}
 	answers := map[string]string{}
 	for _, other := range f.base.Checklist.Questions {
-		together := other.ID == q.ID || other.ID == q.DetailOf || q.EachSession && other.EachSession
+		together := other.ID == q.ID || other.ID == q.DetailOf || q.DetailOf != "" && other.DetailOf == q.DetailOf || q.EachSession && other.EachSession
 		if given := f.screened[other.ID]; other.Group == screenGroup && together && given != "" {
 			answers[other.ID] = given
 		}
 	}
 	today := f.vocab.Today.Format(time.DateOnly)
-	if _, err := casefile.AppendEntry(f.log.Path, casefile.Entry{Entered: today, On: today, What: casefile.LogScreen, Answers: answers}); err != nil {
+	x := casefile.Entry{Code: c.Code, Entered: today, On: today, What: casefile.LogScreen, Answers: answers}
+	x.Refers = x.Referring(observe.SafetyRules(f.base, f.facts.Vector))
+	if _, err := casefile.AppendEntry(f.log.Path, x); err != nil {
 		return err
 	}
 	log, _, err := casefile.ReadLog(f.file.Path, f.vocab)

@@ -36,8 +36,9 @@ func logKinds() []string {
 type Entry struct {
 	Format   string  `json:"rungwise"` // LogFormat
 	ID       int     `json:"id"`
-	Entered  string  `json:"entered"` // the day it was written down, 2026-11-12
-	On       string  `json:"on"`      // the day it tells of
+	Code     string  `json:"code,omitempty"` // of the athlete, so that a log without its case is known
+	Entered  string  `json:"entered"`        // the day it was written down, 2026-11-12
+	On       string  `json:"on"`             // the day it tells of
 	What     string  `json:"what"`
 	Corrects int     `json:"corrects,omitempty"` // the entry in whose place this one stands
 	Health   *Health `json:"health,omitempty"`
@@ -45,7 +46,8 @@ type Entry struct {
 	Answers map[string]string `json:"answers,omitempty"`    // of LogScreen: by question
 	Asked   string            `json:"asked,omitempty"`      // what a note with alarming words meant, once asked: none, pain, or a place
 	Unread  string            `json:"unread,omitempty"`     // what was said of the arm and not understood
-	By      string            `json:"by,omitempty"`         // of LogClearance: who cleared
+	Refers  []string          `json:"refers,omitempty"`     // questions whose answers were referred when this was written
+	By      string            `json:"by,omitempty"`         // of LogClearance: who cleared, as the screen names them
 	Writing bool              `json:"in_writing,omitempty"` // of LogClearance
 
 	Rung    string     `json:"rung,omitempty"` // throw id
@@ -230,6 +232,15 @@ func (l *Log) All() []Entry {
 		}
 	}
 	return out
+}
+
+// Next is a number that no entry of the log has.
+func (l *Log) Next() int {
+	next := 1
+	for _, x := range l.lines {
+		next = max(next, x.ID+1)
+	}
+	return next
 }
 
 // Of returns the entries of a kind.

@@ -140,6 +140,9 @@ func (r *logReader) entry(text []byte, start int) (Entry, bool) {
 	d := json.NewDecoder(bytes.NewReader(text))
 	d.DisallowUnknownFields()
 	err := d.Decode(&e)
+	if err == nil && twice(text) {
+		err = errTwice
+	}
 	if err == nil {
 		if _, more := d.Token(); more != io.EOF {
 			err = errors.New("more than one entry")
@@ -162,6 +165,44 @@ func (r *logReader) entry(text []byte, start int) (Entry, bool) {
 	return e, true
 }
 
+var errTwice = errors.New("a name stands twice in it")
+
+// twice reports whether a name stands twice in an object: the reader would take
+// the last one and lose the other.
+func twice(text []byte) bool {
+	d := json.NewDecoder(bytes.NewReader(text))
+	var open []map[string]bool // the names of each object that is open; nil for a list
+	name := false              // the next word of the innermost object is a name
+	for {
+		t, err := d.Token()
+		if err != nil {
+			return false
+		}
+		switch v := t.(type) {
+		case json.Delim:
+			switch v {
+			case '{':
+				open, name = append(open, map[string]bool{}), true
+				continue
+			case '[':
+				open, name = append(open, nil), false
+				continue
+			}
+			open = open[:len(open)-1]
+		case string:
+			if name {
+				names := open[len(open)-1]
+				if names[v] {
+					return true
+				}
+				names[v], name = true, false
+				continue
+			}
+		}
+		name = len(open) > 0 && open[len(open)-1] != nil
+	}
+}
+
 var unknownField = regexp.MustCompile(`unknown field "([^"]*)"`)
 
 // plainJSON puts a decoding error into words.
@@ -172,6 +213,8 @@ func plainJSON(err error) string {
 		return fmt.Sprintf("`%s` is no part of an entry", m[1])
 	case errors.As(err, &kind) && kind.Field != "":
 		return fmt.Sprintf("`%s` holds something that it cannot hold", kind.Field)
+	case errors.Is(err, errTwice):
+		return errTwice.Error()
 	case err.Error() == "more than one entry":
 		return "it holds more than one entry"
 	}
@@ -239,7 +282,8 @@ func (e Entry) faults(v Vocabulary) []string {
 		add(err != nil && (d.text != "" || d.what != "until"), "`%s` is no day such as 2026-11-09", d.what)
 	}
 	add(dayOf(e.On).After(dayOf(e.Entered)), "%s lies after %s, the day it was written down", e.On, e.Entered)
-	add(e.What == LogClearance && e.On != "" && (e.By == "" || !e.Writing), "a clearance says who gave it, on which day and in writing; this one lifts nothing")
+	by := e.By != "" && (v.Checklist == nil || slices.Contains(v.Clinicians(), e.By))
+	add(e.What == LogClearance && !(by && e.Writing), "a clearance says who gave it (%s) and that it is in writing; this one lifts nothing", strings.Join(v.Clinicians(), ", "))
 	add(e.What == LogVoid && e.Corrects == 0, "what is taken back is not named")
 	add(e.Corrects < 0 || e.Corrects >= e.ID && e.ID > 0, "an entry corrects an earlier one, not entry %d", e.Corrects)
 	add(e.Effort < 0 || e.Effort > 100, "an effort lies between 1 and 100 %%, not at %g", e.Effort)
@@ -317,6 +361,16 @@ func (v Vocabulary) Places() []string {
 		out = append(out, a.ID)
 	}
 	return out
+}
+
+// Clinicians lists who may clear an athlete, as the screen asks it; none where
+// the checklist is not at hand.
+func (v Vocabulary) Clinicians() []string {
+	if v.Checklist == nil {
+		return nil
+	}
+	q, _ := v.Checklist.Question("screen.surgery_by")
+	return q.Fine
 }
 
 func (v Vocabulary) notPlace(place string) []string {

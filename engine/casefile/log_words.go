@@ -213,9 +213,8 @@ type Slip struct {
 }
 
 // ReadSlip reads a return slip: a line, or a part between commas, for each
-// answer, as SlipForm has them. Health answers that are not understood, and
-// other parts with an alarming word, are kept as they stand in Unread: they may
-// be the ones that matter.
+// answer, as SlipForm has them. Whatever is not understood, counts apart, is kept
+// as it stands in Unread: it may be what matters.
 func ReadSlip(text string, places []string, alarms safety.Alarms) Slip {
 	s := Slip{Entry: Entry{What: LogSlip, Health: &Health{}}}
 	var unread []string
@@ -224,7 +223,7 @@ func ReadSlip(text string, places []string, alarms safety.Alarms) Slip {
 			key, value := cutKey(p)
 			mine, ok := s.healthAnswer(key, value, places)
 			switch {
-			case value == "" && !strings.Contains(p, ":") && alarms.Find(p) != "":
+			case value == "" && !strings.Contains(p, ":") && strings.TrimSpace(p) != "":
 				unread = append(unread, p)
 			case value == "":
 			case key == "code":
@@ -232,10 +231,10 @@ func ReadSlip(text string, places []string, alarms safety.Alarms) Slip {
 			case !ok:
 				unread = append(unread, p)
 			case mine || s.slipAnswer(key, value):
-			case alarms.Find(p) != "":
-				unread = append(unread, p)
-			default:
+			case slices.Contains([]string{"throws", "throw", "hard", "high"}, key) && alarms.Find(p) == "":
 				s.Odd = append(s.Odd, strings.TrimSpace(p)+unbelievable(value))
+			default: // the rest of a health answer, perhaps: "pain: no, only after"
+				unread = append(unread, p)
 			}
 		}
 	}

@@ -97,12 +97,12 @@ func TestReadSlip(t *testing.T) {
 	if s := slip("pain: elbow"); s.Health.Pain != "yes" || s.Health.Sore != "elbow" {
 		t.Errorf("a place for an answer is %+v", s.Health)
 	}
-	for _, text := range []string{"pain: yes, pain: no", "pain: yes\nno pain", "sore: elbow, sore: none", "pain: no, pain: elbow"} {
+	for _, text := range []string{"pain: yes, pain: no", "pain: yes\nno pain", "pain: yes; pain: n", "sore: elbow, sore: none", "pain: no, pain: elbow"} {
 		if s := slip(text); s.Health.Complaint() == "" {
 			t.Errorf("%q takes back what hurts: %+v", text, s.Health)
 		}
 	}
-	for text, unread := range map[string]bool{"throws: lots": false, "blah blah": false, "my elbow hurts": true, "sore: a bit": true, "pain: a little": true, "numbness: sometimes": true, "hurts": true} {
+	for text, unread := range map[string]bool{"throws: lots": false, "blah blah": true, "pain: no; elbow": true, "pain: no, only after": true, "numbness: no, sometimes": true, "pain: n, y": true, "my elbow hurts": true, "sore: a bit": true, "pain: a little": true, "numbness: sometimes": true, "hurts": true} {
 		if s := slip(text); (s.Unread != "") != unread || !unread && len(s.Odd) == 0 {
 			t.Errorf("%q: unread %q, odd %q", text, s.Unread, s.Odd)
 		}

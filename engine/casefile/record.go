@@ -30,7 +30,7 @@ func (c *Case) Record(rules safety.Rules, alarms safety.Alarms) []safety.Report 
 		}
 	}
 	for _, note := range c.alarming(alarms) {
-		if !c.noted(note.text) {
+		if !c.noted(note) {
 			last = append(last, safety.Report{On: note.on, From: "the case file", Unread: "the note \u201c" + short(note.text) + "\u201d may tell of the arm"})
 		}
 	}
@@ -62,15 +62,19 @@ func (c *Case) Unrecorded(rules safety.Rules, alarms safety.Alarms, today time.T
 		return Entry{Entered: today.Format(time.DateOnly), On: on.Format(time.DateOnly), What: LogScreen}
 	}
 	screen, logged := c.Screen(), c.logged()
+	answers := map[string]string{}
+	for id, l := range logged {
+		answers[id] = l.answer
+	}
 	if slices.ContainsFunc(split(screen, rules), func(part map[string]string) bool {
 		return wrong(part, rules) && !c.holds(part)
-	}) || differs(screen, logged) {
+	}) || differs(screen, answers) {
 		e := entry(c.ScreenedOn())
 		e.Answers = screen
 		out = append(out, e)
 	}
 	for _, note := range c.alarming(alarms) {
-		if !c.noted(note.text) {
+		if !c.noted(note) {
 			e := entry(note.on)
 			e.Note = note.text
 			out = append(out, e)
@@ -146,23 +150,32 @@ func (c *Case) ScreenedOn() time.Time {
 	return slices.MaxFunc(days, time.Time.Compare)
 }
 
+// dated is an answer to the screen and the day it tells of.
+type dated struct {
+	answer string
+	on     time.Time
+}
+
 // logged is the newest answer to each question that was logged as an answer to
 // the screen.
-func (c *Case) logged() map[string]string {
-	out := map[string]string{}
+func (c *Case) logged() map[string]dated {
+	out := map[string]dated{}
 	if c.Log != nil {
 		for _, x := range c.Log.lines {
-			maps.Copy(out, x.Answers)
+			for id, answer := range x.Answers {
+				out[id] = dated{answer, x.Day()}
+			}
 		}
 	}
 	return out
 }
 
-// holds reports whether the log has these answers as the newest.
+// holds reports whether the log has these answers as the newest, of the day on
+// which the file says that they were given.
 func (c *Case) holds(part map[string]string) bool {
 	logged := c.logged()
 	for id, answer := range part {
-		if logged[id] != answer {
+		if logged[id].answer != answer || c.Screened.After(logged[id].on) {
 			return false
 		}
 	}
@@ -203,9 +216,12 @@ func (c *Case) alarming(alarms safety.Alarms) []note {
 	return out
 }
 
-// noted reports whether the log holds a note of the case file.
-func (c *Case) noted(text string) bool {
-	return c.Log != nil && slices.ContainsFunc(c.Log.lines, func(x line) bool { return x.What == LogScreen && x.Note == text })
+// noted reports whether the log holds a note of the case file, of its day where
+// it tells one.
+func (c *Case) noted(n note) bool {
+	return c.Log != nil && slices.ContainsFunc(c.Log.lines, func(x line) bool {
+		return x.What == LogScreen && x.Note == n.text && !n.on.After(x.Day())
+	})
 }
 
 // reports are what one line of the log says of the body.
@@ -214,16 +230,26 @@ func (x line) reports(rules safety.Rules, alarms safety.Alarms) []safety.Report 
 		return []safety.Report{{On: x.after, From: "the log", Unread: x.unread}}
 	}
 	r := safety.Report{On: x.Day(), Written: dayOf(x.Entered), From: fmt.Sprintf("entry %d of the log", x.ID), Withdrawn: x.withdrawn}
-	if x.What == LogClearance {
-		r.Cleared = true
-		return []safety.Report{r}
-	}
 	var fine, out []safety.Report
+	if x.What == LogClearance { // what it tells besides comes after it
+		out = append(out, r)
+		out[0].Cleared, out[0].By = true, x.By
+	}
 	answers := x.Health.Answers()
 	maps.Copy(answers, x.Answers)
+	switch x.Asked {
+	case "", "none":
+	case "pain":
+		answers["pain"] = "pain"
+	default:
+		answers["pain"], answers["where"] = "soreness", x.Asked
+	}
 	for _, part := range split(answers, rules) {
 		r := r
 		r.Answers = part
+		for id := range part {
+			r.Referred = r.Referred || slices.Contains(x.Refers, id)
+		}
 		if wrong(part, rules) {
 			out = append(out, r)
 		} else {
@@ -247,6 +273,20 @@ func (x line) said(alarms safety.Alarms) string {
 		return fmt.Sprintf("the note of entry %d, \u201c%s\u201d, may tell of the arm", x.ID, short(x.Note))
 	}
 	return ""
+}
+
+// Referring lists the questions of an entry whose answers send the athlete to a
+// clinician, for its Refers.
+func (e Entry) Referring(rules safety.Rules) []string {
+	var out []string
+	answers := e.Health.Answers()
+	maps.Copy(answers, e.Answers)
+	for _, part := range split(answers, rules) {
+		if wrong(part, rules) && rules.Refers(part) {
+			out = append(out, slices.Sorted(maps.Keys(part))...)
+		}
+	}
+	return out
 }
 
 // split parts answers into those of a session, which belong together, and each

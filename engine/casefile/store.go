@@ -28,8 +28,8 @@ const lockPatience = 5 * time.Second
 // may be minors.
 const private fs.FileMode = 0o600
 
-// Read reads a case or log file from disk. What is no file is not opened.
-func Read(path string) (*source.File, error) {
+// Open opens a file to read. What is no file, such as a pipe, is not opened.
+func Open(path string) (*os.File, error) {
 	if info, err := os.Stat(path); err == nil {
 		if err := source.Readable(path, info); err != nil {
 			return nil, err
@@ -38,6 +38,15 @@ func Read(path string) (*source.File, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %s", path, plainly(err))
+	}
+	return f, nil
+}
+
+// Read reads a case or log file from disk.
+func Read(path string) (*source.File, error) {
+	f, err := Open(path)
+	if err != nil {
+		return nil, err
 	}
 	defer f.Close()
 	return source.Read(path, f)

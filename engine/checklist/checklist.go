@@ -98,9 +98,10 @@ type Question struct {
 	GoodFor          int      // days for which an answer holds; 0 = it does not age
 	By               string   // ByCoach or ByQualified
 	Reading          string
-	ReadBy           string // who reads it where no rule does
-	EachSession      bool   // a safety question that is asked at every session, too
-	DetailOf         string // the question that this one is a detail of; "" = none
+	ReadBy           string   // who reads it where no rule does
+	EachSession      bool     // a safety question that is asked at every session, too
+	DetailOf         string   // the question that this one is a detail of; "" = none
+	LiftedBy         []string // whose clearance lifts a complaint; none = any clinician
 	Source           string
 	Place, SourceAt  diag.Place
 }

@@ -95,6 +95,9 @@ func (q *Question) readFine(o *source.Object, ds *diag.List) {
 func (q *Question) readSafety(o *source.Object) {
 	q.EachSession, _ = o.YesNo("each_session")
 	q.DetailOf = o.Text("detail_of")
+	for _, n := range o.Texts("lifted_by") {
+		q.LiftedBy = append(q.LiftedBy, n.Text())
+	}
 }
 
 func readDerived(n *source.Node, ds *diag.List) Derived {

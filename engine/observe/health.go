@@ -42,7 +42,7 @@ func SafetyRules(b *rule.Base, known fact.Vector) safety.Rules {
 	}}
 	for _, q := range b.Checklist.Questions {
 		if q.Group == screenGroup {
-			rules.Questions = append(rules.Questions, safety.Question{ID: q.ID, Fine: q.Fine, GoodFor: q.GoodFor, Session: q.EachSession, Of: q.DetailOf})
+			rules.Questions = append(rules.Questions, safety.Question{ID: q.ID, Fine: q.Fine, GoodFor: q.GoodFor, Session: q.EachSession, Of: q.DetailOf, LiftedBy: q.LiftedBy})
 		}
 	}
 	return rules

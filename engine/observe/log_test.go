@@ -45,6 +45,14 @@ func thrown(n int) []*float64 {
 	return out
 }
 
+func easy(n int) []*float64 {
+	out := thrown(n)
+	for _, v := range out {
+		*v = 60
+	}
+	return out
+}
+
 // What was not told is read the way that allows less: house default. Effort up
 // to 60 % is low, up to 85 % moderate.
 func TestLogDaysCountTheCautiousWay(t *testing.T) {
@@ -59,7 +67,9 @@ func TestLogDaysCountTheCautiousWay(t *testing.T) {
 		want string // low moderate high game innings
 	}{
 		{"hard throws at the rung and keep-up", []casefile.Entry{session(casefile.Entry{Rung: "flat_lift", Speeds: thrown(8), Keep: thrown(3)})}, "0 0 11 0 0"},
-		{"another effort told", []casefile.Entry{session(casefile.Entry{Rung: "flat_lift", Speeds: thrown(8), Effort: 55})}, "8 0 0 0 0"},
+		{"another effort told", []casefile.Entry{session(casefile.Entry{Rung: "flat_lift", Speeds: easy(8), Effort: 55})}, "8 0 0 0 0"},
+		{"an easy effort told of hard throws", []casefile.Entry{session(casefile.Entry{Rung: "flat_lift", Speeds: thrown(8), Effort: 70})}, "0 0 8 0 0"},
+		{"hard throws from the knee", []casefile.Entry{session(casefile.Entry{Rung: "one_knee", Speeds: thrown(4)})}, "0 0 4 0 0"},
 		{"totals told", []casefile.Entry{session(casefile.Entry{Rung: "flat_lift", Speeds: thrown(8), Throws: 60, High: 25})}, "0 35 25 0 0"},
 		{"totals smaller than what was counted", []casefile.Entry{session(casefile.Entry{Rung: "flat_lift", Speeds: thrown(8), Throws: 5, High: 2})}, "0 0 8 0 0"},
 		{"an unknown throw", []casefile.Entry{session(casefile.Entry{Rung: "gone", Speeds: thrown(4)})}, "0 0 4 0 0"},
@@ -71,7 +81,7 @@ func TestLogDaysCountTheCautiousWay(t *testing.T) {
 		{"a slip without throws", []casefile.Entry{{What: casefile.LogSlip, Health: &casefile.Health{Sore: "none"}}}, ""},
 	} {
 		got := ""
-		for _, d := range LogDays(logOf(t, c.log...), base) {
+		for _, d := range LogDays(logOf(t, c.log...), base, hardness{b: base, reference: 90}) {
 			got += fmt.Sprint(d.Low, d.Moderate, d.High, d.Game, d.Innings)
 		}
 		if got != c.want {

@@ -16,7 +16,7 @@ import (
 // effort was told. An entry that stands twice may tell of the same throws once
 // more, so for the base it counts once. A return slip tells the whole day, so it
 // can only raise it.
-func LogDays(l *casefile.Log, b *rule.Base) []workload.Day {
+func LogDays(l *casefile.Log, b *rule.Base, hard hardness) []workload.Day {
 	if l == nil {
 		return nil
 	}
@@ -26,7 +26,7 @@ func LogDays(l *casefile.Log, b *rule.Base) []workload.Day {
 		var d workload.Day
 		switch e.What {
 		case casefile.LogSession:
-			d = sessionDay(e, b)
+			d = sessionDay(e, b, hard)
 		case casefile.LogOther:
 			d = otherDay(e, b)
 		case casefile.LogSlip:
@@ -77,7 +77,7 @@ func same(a, b casefile.Entry) bool {
 }
 
 // sessionDay counts one session.
-func sessionDay(e casefile.Entry, b *rule.Base) workload.Day {
+func sessionDay(e casefile.Entry, b *rule.Base, hard hardness) workload.Day {
 	w := b.Workload.Weights
 	d := workload.Day{High: len(e.Keep)}
 	put := func(class workload.Effort, n int) {
@@ -115,7 +115,67 @@ func sessionDay(e casefile.Entry, b *rule.Base) workload.Day {
 		least.Low, least.High = least.Low+float64(unknown), least.High-float64(unknown)
 		d.Least = &least
 	}
+	if class != workload.High {
+		d = hard.of(e).raise(d, class)
+	}
 	return d.AtLeast(e.Throws, e.High)
+}
+
+// hardness tells from its speed that a throw was hard, whatever effort was told.
+// The zero hardness tells nothing.
+type hardness struct {
+	b         *rule.Base
+	reference float64 // mph of the best known throws, as a share of a full-effort running throw of 1
+}
+
+// hardness takes the best that is known of the reference drill.
+func (o *observer) hardness() hardness {
+	h := hardness{b: o.b}
+	best := 0.0
+	for _, s := range o.sessions() {
+		best = max(best, s.mean)
+	}
+	if t, ok := o.b.Throw(o.c.Reference.Throw); ok && t.Share.Low > 0 {
+		h.reference = best / t.Share.High
+	}
+	return h
+}
+
+// counted is how many throws of an entry were hard by their speed.
+type counted int
+
+func (h hardness) of(e casefile.Entry) counted {
+	if h.reference == 0 {
+		return 0
+	}
+	from := h.reference * h.b.Value("full_effort", 90) / 100
+	if t, ok := h.b.Throw(e.Rung); ok {
+		from *= t.Share.Low
+	}
+	n := 0
+	for _, v := range e.MPH(e.Speeds) {
+		if v >= from {
+			n++
+		}
+	}
+	return counted(n)
+}
+
+// raise counts so many throws of a class as hard for the most, and as told for
+// the least.
+func (n counted) raise(d workload.Day, class workload.Effort) workload.Day {
+	if n == 0 {
+		return d
+	}
+	least := d.Surely()
+	d.Least = &least
+	if class == workload.Low {
+		d.Low -= int(n)
+	} else {
+		d.Moderate -= int(n)
+	}
+	d.High += int(n)
+	return d
 }
 
 func otherDay(e casefile.Entry, b *rule.Base) workload.Day {
@@ -137,7 +197,7 @@ func otherDay(e casefile.Entry, b *rule.Base) workload.Day {
 // of the same throws, so of each number the largest counts.
 func (o *observer) recorded() []workload.Day {
 	var out []workload.Day
-	for _, list := range [][]workload.Day{o.dayRecords(), o.ladderDays(), o.referenceDays(), LogDays(o.c.Log, o.b)} {
+	for _, list := range [][]workload.Day{o.dayRecords(), o.ladderDays(), o.referenceDays(), LogDays(o.c.Log, o.b, o.hardness())} {
 		for _, d := range list {
 			out = with(out, d, workload.Day.Larger)
 		}
@@ -150,7 +210,15 @@ func (o *observer) dayRecords() []workload.Day {
 	var out, seen []workload.Day
 	for _, d := range o.c.Load.Days {
 		r := workload.Day{On: workload.DateOf(d.On), Game: d.Game, Innings: d.Innings}
-		r = r.Plus(workload.Day{}.AtLeast(d.Throws, d.High))
+		thrown := workload.Day{On: r.On}.AtLeast(d.Throws, d.High)
+		switch { // the throws may have the game's among them
+		case d.Game == 0:
+			r = r.Plus(thrown)
+		case d.Throws > d.Game:
+			r = thrown.Twice(r)
+		default:
+			r = r.Twice(thrown)
+		}
 		if d.Game == 0 && d.Innings > 0 {
 			r = o.unknownGame(r, d.Innings)
 		}

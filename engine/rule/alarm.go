@@ -17,7 +17,7 @@ type AlarmList struct {
 func (b *Base) Alarms() safety.Alarms {
 	var out safety.Alarms
 	for _, l := range b.AlarmLists {
-		out.Words, out.Harmless, out.Unless = append(out.Words, l.Words...), append(out.Harmless, l.Harmless...), append(out.Unless, l.Unless...)
+		out.Words, out.Harmless, out.Beside = append(out.Words, l.Words...), append(out.Harmless, l.Harmless...), append(out.Beside, l.Beside...)
 	}
 	return out
 }
@@ -27,7 +27,7 @@ func (r *reader) readAlarms() {
 		o := r.open(e, AlarmsKey)
 		l := AlarmList{Entry: r.common(e, o, "why", "source", "since"), Alarms: safety.Alarms{Words: lower(o.Texts("words"))}}
 		if e.base != nil {
-			l.Harmless, l.Unless = lower(o.Texts("harmless")), lower(o.Texts("unless"))
+			l.Harmless, l.Beside = lower(o.Texts("harmless")), lower(o.Texts("beside"))
 		}
 		o.Close()
 		r.b.AlarmLists = append(r.b.AlarmLists, l)

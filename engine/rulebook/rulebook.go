@@ -277,7 +277,7 @@ func (w *writer) alarms() Chapter {
 	c := Chapter{Title: "Alarming words", Intro: "A note with one of them is not written down as healthy: the question is put first."}
 	for _, l := range w.b.AlarmLists {
 		e := w.entry(l.Entry)
-		for _, f := range []Fact{{Label: "words", Text: strings.Join(l.Words, ", ")}, {Label: "harmless", Text: strings.Join(l.Harmless, ", ")}, {Label: "unless", Text: strings.Join(l.Unless, ", ")}} {
+		for _, f := range []Fact{{Label: "words", Text: strings.Join(l.Words, ", ")}, {Label: "harmless", Text: strings.Join(l.Harmless, ", ")}, {Label: "beside", Text: strings.Join(l.Beside, ", ")}} {
 			if f.Text != "" {
 				e.fact(f.Label, f.Text)
 			}

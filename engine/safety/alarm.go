@@ -9,9 +9,9 @@ import (
 // Alarms are the words of a note that may tell of an arm that hurts. They are
 // data; a house may add to them.
 type Alarms struct {
-	Words    []string // beginnings of words (hurt, tingl), or phrases (dead arm)
+	Words    []string // words and phrases; a star stands for any ending: tingl*
 	Harmless []string // phrases that take the alarm out of their words: no pain
-	Unless   []string // words that undo a harmless phrase: no pain until the fifth
+	Beside   []string // words beside which a harmless phrase stays harmless; any other undoes it: no pain at first
 }
 
 // Find returns the first alarming word of a text, "" where there is none. In
@@ -19,13 +19,15 @@ type Alarms struct {
 func (a Alarms) Find(text string) string {
 	for _, clause := range clauses(text) {
 		harmless := make([]bool, len(clause))
-		if !slices.ContainsFunc(clause, func(w string) bool { return slices.Contains(a.Unless, w) }) {
-			for _, phrase := range a.Harmless {
-				mark(clause, strings.Fields(phrase), harmless)
-			}
+		for _, phrase := range a.Harmless {
+			mark(clause, strings.Fields(phrase), harmless)
+		}
+		undone := false
+		for i, w := range clause {
+			undone = undone || !harmless[i] && !slices.Contains(a.Beside, w)
 		}
 		for i, word := range clause {
-			if !harmless[i] && slices.ContainsFunc(a.Words, func(begin string) bool { return begins(clause[i:], begin) }) {
+			if (undone || !harmless[i]) && slices.ContainsFunc(a.Words, func(phrase string) bool { return begins(clause[i:], phrase) }) {
 				return word
 			}
 		}
@@ -33,11 +35,11 @@ func (a Alarms) Find(text string) string {
 	return ""
 }
 
-// begins reports whether words begin with a phrase, whose last word may go on:
-// hurt begins hurting.
+// begins reports whether words begin with a phrase.
 func begins(words []string, phrase string) bool {
 	for i, p := range strings.Fields(phrase) {
-		if i >= len(words) || !strings.HasPrefix(words[i], p) {
+		stem, any := strings.CutSuffix(p, "*")
+		if i >= len(words) || words[i] != p && !(any && strings.HasPrefix(words[i], stem)) {
 			return false
 		}
 	}

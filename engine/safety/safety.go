@@ -21,6 +21,8 @@ type Question struct {
 	GoodFor int      // days for which an answer counts, the day itself left out; 0 = for good
 	Session bool     // asked at every session, so anything unread may have been an answer to it
 	Of      string   // the question that it is a detail of, such as where of pain; "" = none
+	// LiftedBy are those whose clearance lifts a complaint; none = any clinician's.
+	LiftedBy []string
 }
 
 // Complains reports whether an answer says that something is wrong.
@@ -44,6 +46,8 @@ type Report struct {
 	Answers     map[string]string // by question
 	Unread      string            // what is not understood, in words; "" = all is
 	Cleared     bool              // a licensed clinician has cleared the athlete, in writing
+	By          string            // who, such as physician
+	Referred    bool              // was referred when it was written down, whatever the gates say now
 	Withdrawn   bool              // taken back or corrected later: what it complains of stands all the same
 }
 
@@ -96,7 +100,7 @@ func (f *fold) add(r Report) {
 		if counts {
 			f.clear(r)
 		}
-	case len(complaints) > 0 && f.rules.Refers(r.Answers):
+	case len(complaints) > 0 && (r.Referred || f.rules.Refers(r.Answers)):
 		f.s.Stops = append(f.s.Stops, r)
 		f.open(f.session(), r.On)
 	case r.Unread != "" || ofSession && !(counts && f.whole(r)):
@@ -114,7 +118,10 @@ func (f *fold) add(r Report) {
 // clearance's own. The questions that were complained of are open again.
 func (f *fold) clear(c Report) {
 	f.s.Stops = slices.DeleteFunc(f.s.Stops, func(r Report) bool {
-		if r.On.After(c.On) {
+		if r.On.After(c.On) || slices.ContainsFunc(f.complaints(r), func(id string) bool {
+			by := f.question(id).LiftedBy
+			return len(by) > 0 && !slices.Contains(by, c.By)
+		}) {
 			return false
 		}
 		f.open(f.complaints(r), c.On)
@@ -147,7 +154,7 @@ func (f *fold) answer(r Report, ids []string) {
 		}
 		f.s.Answers[id] = Standing{Answer: r.Answers[id], On: r.On, From: r.From}
 		for _, q := range f.rules.Questions {
-			if q.Of == id && r.Answers[q.ID] == "" {
+			if q.Of == id && r.Answers[q.ID] == "" && was.Answer != r.Answers[id] {
 				delete(f.s.Answers, q.ID) // a detail of the answer before
 			}
 		}
@@ -166,9 +173,11 @@ func (f *fold) age() {
 			f.s.Aged = append(f.s.Aged, q.ID)
 		}
 	}
-	for _, r := range f.s.Stops {
-		for _, id := range f.complaints(r) {
-			f.s.Answers[id] = Standing{Answer: r.Answers[id], On: r.On, From: r.From}
+	for _, ids := range []func(Report) []string{f.answered, f.complaints} {
+		for _, r := range f.s.Stops {
+			for _, id := range ids(r) {
+				f.s.Answers[id] = Standing{Answer: r.Answers[id], On: r.On, From: r.From}
+			}
 		}
 	}
 }
