@@ -1,6 +1,8 @@
 package observe
 
 import (
+	"strings"
+
 	"rungwise/engine/fact"
 	"rungwise/engine/rule"
 	"rungwise/engine/safety"
@@ -16,6 +18,7 @@ func (o *observer) health() {
 	for id, a := range o.f.Safety.Answers {
 		o.word(screenGroup+"."+id, a.Answer)
 	}
+	o.set(screenGroup+".stopped", fact.Bool(len(o.f.Safety.Stops) > 0))
 }
 
 // SafetyRules is how a base reads the answers of the screen. What is known of the
@@ -26,8 +29,10 @@ func SafetyRules(b *rule.Base, known fact.Vector) safety.Rules {
 		copy(v, known)
 		for i := range v {
 			f := b.Catalogue.At(i)
-			if q, ok := b.Checklist.Question(f.Name); ok && q.Group == screenGroup {
+			if strings.HasPrefix(f.Name, screenGroup+".") {
 				v[i] = fact.Value{}
+			}
+			if q, ok := b.Checklist.Question(f.Name); ok && q.Group == screenGroup {
 				if answer := answers[q.ID]; answer != "" {
 					v[i], _ = f.Parse(answer) // an answer that the base does not know says nothing to a gate
 				}
