@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"rungwise/engine/casefile"
@@ -327,4 +328,44 @@ func screened(text, answer string) []byte {
 		}
 	}
 	return []byte(strings.Join(lines, "\n"))
+}
+
+// A house's own checkpoint, at which nobody looked when the case was written,
+// moves no gate.
+func TestACheckpointMoreMovesNoGate(t *testing.T) {
+	e := open(t)
+	house, ds := Open(Options{Today: e.today, HousePath: "house", House: fstest.MapFS{"club.yaml": {Data: []byte(`extends: base
+house: Saltmarsh Throwing Club (invented)
+checkpoints:
+  - id: glove_path
+    because: a test
+    by: a test
+    add:
+      title: path of the glove
+      phase: after_landing
+      moment: landing to release
+      view: open
+      ask: Where does the glove go?
+      help: Play it slowly.
+      answers: {in: stays in front, out: swings out}
+      ordered: true
+      reading: eye
+      source: house default
+`)}}})
+	if house == nil {
+		t.Fatal(ds.Sorted()[0])
+	}
+	for _, name := range []string{"sm-08.yaml", "sm-04.yaml", "sm-11.yaml"} {
+		was, err := e.Triage(worked(t, e, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		is, err := house.Triage(worked(t, house, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if was.Gate.ID != is.Gate.ID {
+			t.Errorf("%s: %s became %s", name, was.Gate.ID, is.Gate.ID)
+		}
+	}
 }

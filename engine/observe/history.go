@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"rungwise/engine/casefile"
+	"rungwise/engine/checklist"
 	"rungwise/engine/fact"
 	"rungwise/engine/stats"
 	"rungwise/engine/workload"
@@ -187,35 +188,48 @@ func (o *observer) floorOf(sessions []session) float64 {
 	return stats.Mean(best) * (1 - o.number("floor_percent")/100)
 }
 
-// betterPositions tells whether the drill shows better positions: enough graded
-// checkpoints are better in it and none is worse. What was not seen might be
-// either, so both yes and no wait for it; one better alone is too little to say
-// yes and too much to say no.
+// betterPositions tells whether the drill shows better positions than the compared
+// throw: enough checkpoints are better in it and none is worse. A checkpoint that
+// was looked at on either throw and not seen on both might be either, so both yes
+// and no wait for it; one at which nobody looked says nothing. One alone is too
+// little to say yes and no.
 func (o *observer) betterPositions() {
-	better, worse, open := 0, 0, 0
-	for _, row := range o.f.Rows {
-		p := row.Checkpoint
-		if !p.Ordered || len(p.Answers) == 0 {
-			continue
-		}
-		if row.Best.Answer == "" || row.Stuck.Answer == "" {
-			open++
-			continue
-		}
-		f, _ := o.b.Catalogue.Lookup(fact.Best + "." + p.ID)
-		switch b, s := f.Place(row.Best.Answer), f.Place(row.Stuck.Answer); {
-		case b < s:
-			better++
-		case b > s:
-			worse++
-		}
-	}
-	switch {
-	case worse > 0 || better+open == 0:
+	least := int(o.number("better_positions_least"))
+	switch n := o.positions(o.c.Reference.Throw); {
+	case n.worse > 0:
 		o.set("reference.better_positions", fact.Bool(false))
-	case open == 0 && better >= int(o.number("better_positions_least")):
+	case n.open > 0:
+	case n.better >= least:
 		o.set("reference.better_positions", fact.Bool(true))
+	case n.better == 0 && n.level >= least:
+		o.set("reference.better_positions", fact.Bool(false))
 	}
+}
+
+// positions counts the ordered checkpoints that are better, worse and level on a
+// throw beside the compared one; open were looked at and not seen on both.
+type positions struct{ better, worse, level, open int }
+
+func (o *observer) positions(throw string) (n positions) {
+	for _, p := range o.b.Checklist.Checkpoints {
+		if p.Phase == checklist.Task || !p.Ordered || len(p.Answers) == 0 {
+			continue
+		}
+		a, b := o.side(p, throw), o.side(p, o.f.Compared)
+		f, _ := o.b.Catalogue.Lookup(fact.Best + "." + p.ID)
+		switch x, y := f.Place(a.Answer), f.Place(b.Answer); {
+		case !a.Looked && !b.Looked:
+		case a.Answer == "" || b.Answer == "":
+			n.open++
+		case x < y:
+			n.better++
+		case x > y:
+			n.worse++
+		default:
+			n.level++
+		}
+	}
+	return n
 }
 
 // load sets the counts of the last weeks.
