@@ -378,3 +378,16 @@ func TestUnreadableAndUnaskedAreTold(t *testing.T) {
 		}
 	}
 }
+
+// What observe reads as one ladder over two days is not set beside itself.
+func TestALadderOfTwoDaysIsNotSetBesideItself(t *testing.T) {
+	d := open(t)
+	i, j := strings.Index(string(d.text), "ladder:\n"), strings.Index(string(d.text), "seen:")
+	d.text = []byte(string(d.text[:i]) + `ladder:
+  - {on: 2026-11-07, rungs: [{throw: running_throw, speeds: [92, 92.5, 91.8]}, {throw: shuffle_throw, speeds: [90, 90.4, 89.6]}]}
+  - {on: 2026-11-09, rungs: [{throw: running_throw, speeds: [92.1, 91.7, 92.4]}, {throw: flat_lift, speeds: [81.4, 81, 81.8]}]}
+` + string(d.text[j:]))
+	if w := d.week(30, screened(29)); len(w.Ladders) != 0 || slices.ContainsFunc(w.Notes, func(n string) bool { return strings.Contains(n, "side by side") }) {
+		t.Errorf("got %+v, notes %v", w.Ladders, w.Notes)
+	}
+}
