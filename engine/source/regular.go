@@ -44,10 +44,7 @@ func tooLarge(path string, size int64) error {
 }
 
 // IsYAML reports whether a file of this name is read as YAML.
-func IsYAML(name string) bool {
-	ext := strings.ToLower(path.Ext(name))
-	return ext == ".yaml" || ext == ".yml"
-}
+func IsYAML(name string) bool { ext := path.Ext(name); return ext == ".yaml" || ext == ".yml" }
 
 // AlmostYAML reports whether a name looks as if a YAML file was meant, and is not
 // read as one. Copies that editors and --fix leave beside a file are not meant.
