@@ -391,3 +391,26 @@ func TestALadderOfTwoDaysIsNotSetBesideItself(t *testing.T) {
 		t.Errorf("got %+v, notes %v", w.Ladders, w.Notes)
 	}
 }
+
+// The floor that a plan is made with and the one that the decision tells are one
+// number, from the first session that counts on.
+func TestThePlanAndTheDecisionHoldOneFloor(t *testing.T) {
+	d := open(t)
+	for n := range 5 {
+		log := append([]casefile.Entry{screened(1)}, sessions(2, n, 92)...)
+		f := d.findings(24, log...)
+		w, err := Make(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := 0.0
+		for _, x := range w.Numbers {
+			if x.What == "floor" {
+				told = x.Value
+			}
+		}
+		if !f.Facts.Floor.Known || told != f.Facts.Floor.Speed || slices.ContainsFunc(w.Notes, func(s string) bool { return strings.Contains(s, "oo few sessions with reference") }) {
+			t.Errorf("after %d sessions the plan holds %.2f and the decision tells %.2f; notes %v", n, f.Facts.Floor.Speed, told, w.Notes)
+		}
+	}
+}
