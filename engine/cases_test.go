@@ -2,6 +2,7 @@ package engine
 
 import (
 	"maps"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -367,5 +368,37 @@ checkpoints:
 		if was.Gate.ID != is.Gate.ID {
 			t.Errorf("%s: %s became %s", name, was.Gate.ID, is.Gate.ID)
 		}
+	}
+}
+
+// The floor that a plan prints is the one that the weekly decision prints.
+func TestOneFloor(t *testing.T) {
+	e, told := open(t), 0
+	for _, name := range []string{"sm-02.yaml", "sm-04.yaml", "sm-11.yaml", "sm-21.yaml", "sm-26.yaml", "sm-30.yaml"} {
+		c := worked(t, e, name)
+		c.Log = &casefile.Log{}
+		r, err := e.Plan(c, PlanOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, err := e.Week(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, n := range w.Numbers {
+			if n.What != "floor" || r.Plan == nil {
+				continue
+			}
+			told++
+			if r.Plan.Floor == nil || math.Abs(r.Plan.Floor.Speed-n.Value) > .051 {
+				t.Errorf("%s: the plan holds %+v, the decision %.2f", name, r.Plan.Floor, n.Value)
+			}
+		}
+		if r.Plan != nil && r.Plan.Floor != nil && !slices.ContainsFunc(w.Numbers, func(n report.WeekNumber) bool { return n.What == "floor" }) {
+			t.Errorf("%s: the plan prints a floor and the decision none", name)
+		}
+	}
+	if told < 4 {
+		t.Errorf("%d floors were told", told)
 	}
 }
