@@ -88,7 +88,7 @@ func (r *reader) fields(row *Row, rec record) {
 	if at, ok := r.roles[Held]; ok {
 		mark, known := markOf(rec.cell(at))
 		if !known {
-			row.fail(r.place(rec, at), fmt.Sprintf("%q does not say whether the pattern held", short(rec.cell(at))), "write yes, partly or no, or leave it empty")
+			row.fail(r.place(rec, at), fmt.Sprintf("%q does not say whether the pattern held", short(rec.cell(at))), "write yes, partly or no, x where nobody could see, or leave it empty")
 			return
 		}
 		row.Mark = mark
