@@ -2,10 +2,12 @@ package engine
 
 import (
 	"maps"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"rungwise/engine/casefile"
@@ -327,4 +329,76 @@ func screened(text, answer string) []byte {
 		}
 	}
 	return []byte(strings.Join(lines, "\n"))
+}
+
+// A house's own checkpoint, at which nobody looked when the case was written,
+// moves no gate.
+func TestACheckpointMoreMovesNoGate(t *testing.T) {
+	e := open(t)
+	house, ds := Open(Options{Today: e.today, HousePath: "house", House: fstest.MapFS{"club.yaml": {Data: []byte(`extends: base
+house: Saltmarsh Throwing Club (invented)
+checkpoints:
+  - id: glove_path
+    because: a test
+    by: a test
+    add:
+      title: path of the glove
+      phase: after_landing
+      moment: landing to release
+      view: open
+      ask: Where does the glove go?
+      help: Play it slowly.
+      answers: {in: stays in front, out: swings out}
+      ordered: true
+      reading: eye
+      source: house default
+`)}}})
+	if house == nil {
+		t.Fatal(ds.Sorted()[0])
+	}
+	for _, name := range []string{"sm-08.yaml", "sm-04.yaml", "sm-11.yaml"} {
+		was, err := e.Triage(worked(t, e, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		is, err := house.Triage(worked(t, house, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if was.Gate.ID != is.Gate.ID {
+			t.Errorf("%s: %s became %s", name, was.Gate.ID, is.Gate.ID)
+		}
+	}
+}
+
+// The floor that a plan prints is the one that the weekly decision prints.
+func TestOneFloor(t *testing.T) {
+	e, told := open(t), 0
+	for _, name := range []string{"sm-02.yaml", "sm-04.yaml", "sm-11.yaml", "sm-21.yaml", "sm-26.yaml", "sm-30.yaml"} {
+		c := worked(t, e, name)
+		c.Log = &casefile.Log{}
+		r, err := e.Plan(c, PlanOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, err := e.Week(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, n := range w.Numbers {
+			if n.What != "floor" || r.Plan == nil {
+				continue
+			}
+			told++
+			if r.Plan.Floor == nil || math.Abs(r.Plan.Floor.Speed-n.Value) > .051 {
+				t.Errorf("%s: the plan holds %+v, the decision %.2f", name, r.Plan.Floor, n.Value)
+			}
+		}
+		if r.Plan != nil && r.Plan.Floor != nil && !slices.ContainsFunc(w.Numbers, func(n report.WeekNumber) bool { return n.What == "floor" }) {
+			t.Errorf("%s: the plan prints a floor and the decision none", name)
+		}
+	}
+	if told < 4 {
+		t.Errorf("%d floors were told", told)
+	}
 }

@@ -12,9 +12,9 @@ import (
 	"rungwise/engine/unit"
 )
 
-// Checkpoint returns the checkpoint of an id; the error names the closest one.
+// Checkpoint returns the checkpoint of an id or a title; the error names the closest one.
 func (e *Engine) Checkpoint(id string) (checklist.Checkpoint, error) {
-	if p, ok := e.base.Checklist.Checkpoint(id); ok {
+	if p, ok := e.base.Checklist.Checkpoint(e.checkpointID(id)); ok {
 		return p, nil
 	}
 	f := &unit.Fault{Says: fmt.Sprintf("there is no checkpoint called %q", id), Help: "`rungwise rules list facts` shows them all"}

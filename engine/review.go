@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -22,7 +21,7 @@ func (e *Engine) Review(dir string) (*report.Review, error) {
 	r := &report.Review{Rungwise: "review/1", On: e.today.Format(time.DateOnly), Least: leastAthletes,
 		Factors: []report.Outcome{}, Drills: []report.Outcome{}, Says: []string{}, Unread: []report.Unreadable{}}
 	t := tally{factors: counts{}, drills: counts{}}
-	paths, err := logFiles(dir)
+	paths, err := filesIn(dir, func(name string) bool { return strings.HasSuffix(name, ".log.jsonl") })
 	if err != nil {
 		return nil, err
 	}
@@ -58,27 +57,6 @@ func (e *Engine) Review(dir string) (*report.Review, error) {
 	})
 	r.Says = reviewSays(r)
 	return r, nil
-}
-
-// logFiles lists the logs of a folder, as CaseFiles lists its cases.
-func logFiles(dir string) ([]string, error) {
-	if _, err := CaseFiles(dir); err != nil {
-		return nil, err
-	}
-	var out []string
-	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
-		if err != nil {
-			return nil // a subfolder that may not be read hides no other
-		}
-		if d.IsDir() && path != dir && strings.HasPrefix(d.Name(), ".") {
-			return filepath.SkipDir
-		}
-		if !d.IsDir() && strings.HasSuffix(path, ".log.jsonl") {
-			out = append(out, path)
-		}
-		return nil
-	})
-	return out, err
 }
 
 // tally counts the closed problems of logs.

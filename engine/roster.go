@@ -39,8 +39,7 @@ func (e *Engine) brief(c *casefile.Case) (compose.Findings, error) {
 	return compose.Findings{Case: c, Base: e.base, Facts: facts, Triage: e.model.Brief(caseOf(facts)), On: e.today}, nil
 }
 
-// Roster reads every case file of a folder and its subfolders, apart from hidden
-// ones and house rules, and orders the athletes by what needs the coach today. A
+// Roster reads every case file of a folder, as CaseFiles lists them, and orders the athletes by what needs the coach today. A
 // file that cannot be read is listed and stops nothing.
 func (e *Engine) Roster(dir string, o RosterOptions) (*report.Roster, error) {
 	paths, err := CaseFiles(dir)
@@ -103,33 +102,30 @@ func dueOrder(a, b report.RosterRow) int {
 	return cmp.Compare(a.Due, b.Due)
 }
 
-// CaseFiles lists the YAML files of a folder in the order of their names.
-func CaseFiles(dir string) ([]string, error) {
+// CaseFiles lists the case files of a folder and its subfolders, in the order of
+// their names. Whatever reads a folder of cases reads these.
+func CaseFiles(dir string) ([]string, error) { return filesIn(dir, source.IsYAML) }
+
+// filesIn lists the files of a folder and its subfolders by their names, apart
+// from hidden ones and house rules. A subfolder that may not be read hides no other.
+func filesIn(dir string, wanted func(name string) bool) ([]string, error) {
+	if info, err := os.Stat(dir); err == nil && !info.IsDir() && !wanted(dir) {
+		return nil, fmt.Errorf("%s: this is a file; give a folder of case files", dir)
+	}
 	var out []string
 	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
-		if err != nil {
-			if path == dir {
-				return fmt.Errorf("%s: there is no such folder, or it may not be read", dir)
-			}
-			return nil // a subfolder that may not be read hides no other
-		}
-		name := d.Name()
-		if d.IsDir() {
-			if path != dir && (strings.HasPrefix(name, ".") || name == "house") {
-				return filepath.SkipDir
-			}
-			return nil
-		}
-		if source.IsYAML(name) && !strings.HasPrefix(name, ".") {
+		name := filepath.Base(path)
+		switch hidden := strings.HasPrefix(name, "."); {
+		case err != nil && path == dir:
+			return fmt.Errorf("%s: there is no such folder, or it may not be read", dir)
+		case err != nil:
+		case d.IsDir() && path != dir && (hidden || name == "house"):
+			return filepath.SkipDir
+		case !d.IsDir() && !hidden && wanted(name):
 			out = append(out, path)
 		}
 		return nil
 	})
-	if err == nil && len(out) == 0 {
-		if info, statErr := os.Stat(dir); statErr == nil && !info.IsDir() {
-			return nil, fmt.Errorf("%s: this is a file; the roster reads a folder of case files", dir)
-		}
-	}
 	return out, err
 }
 

@@ -15,7 +15,6 @@ import (
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
 	"rungwise/engine/triage"
-	"rungwise/engine/workload"
 )
 
 // Unnamed tells that nothing in the rule base has a name; Near is the closest
@@ -66,6 +65,7 @@ func (e *Engine) sit(c *casefile.Case, facts *observe.Facts) *sitting {
 }
 
 func (s *sitting) explain(name string) (*report.Why, error) {
+	name = s.e.idOf(name)
 	w := &explainer{sitting: s, out: unsaid(s.f.Case.Code, name)}
 	if !w.find(name) {
 		near, _ := diag.Nearest(name, s.e.Names())
@@ -87,38 +87,6 @@ func (s *sitting) refers(name string) bool {
 func unsaid(code, name string) *report.Why {
 	return &report.Why{Rungwise: report.Version, Case: code, Name: name, Lines: []string{}, Turn: []report.Turn{},
 		Reasons: []report.Reason{}, Planned: []string{}, House: []string{}}
-}
-
-// Names lists everything that Why can explain, by kind and in the order of the
-// base; the sentences of the plan, which it explains too, are left out.
-func (e *Engine) Names() []string {
-	var out []string
-	for _, f := range e.base.Factors {
-		out = append(out, f.ID)
-	}
-	for _, s := range e.base.Signs {
-		out = append(out, s.ID)
-	}
-	for _, g := range e.base.Gates {
-		out = append(out, g.ID)
-	}
-	for _, c := range e.base.Cautions {
-		out = append(out, c.ID)
-	}
-	for _, d := range e.base.Drills {
-		out = append(out, d.ID)
-	}
-	for _, t := range e.base.Throws {
-		out = append(out, t.ID)
-	}
-	for _, l := range e.base.Limits {
-		out = append(out, l.ID)
-	}
-	for _, l := range e.base.ByAge {
-		out = append(out, l.ID)
-	}
-	out = append(out, workload.DailyPitches, workload.RestDays, workload.Innings, effortWeights)
-	return append(out, e.base.Catalogue.Names()...)
 }
 
 // explainer writes one explanation.

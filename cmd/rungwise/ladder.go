@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -212,17 +210,13 @@ func (a *app) learnShares(f ladderFlags) error {
 
 // folder reads every case file of a folder; what is no case is told and left out.
 func (a *app) folder(e *engine.Engine, dir string) ([]*casefile.Case, error) {
-	entries, err := os.ReadDir(dir)
+	paths, err := engine.CaseFiles(dir)
 	if err != nil {
-		return nil, status{failed, fmt.Errorf("%s: there is no such folder", dir)}
+		return nil, status{failed, err}
 	}
 	var out []*casefile.Case
-	for _, entry := range entries {
-		name := entry.Name()
-		if entry.IsDir() || !strings.HasSuffix(name, ".yaml") && !strings.HasSuffix(name, ".yml") {
-			continue
-		}
-		f, err := casefile.Read(filepath.Join(dir, name))
+	for _, path := range paths {
+		f, err := casefile.Read(path)
 		if err != nil {
 			fmt.Fprintf(a.err, "left out: %v\n", err)
 			continue

@@ -83,7 +83,7 @@ func (f *logFlags) bind(c *cobra.Command) {
 	fl.StringVar(&f.rung, "rung", "", "the throw that was worked on, such as flat_lift")
 	fl.StringVar(&f.speeds, "speeds", "", "its speeds, such as \"81 82 81.5\"; a dash is a throw the gun missed; - alone reads standard input")
 	fl.StringVar(&f.unit, "unit", "", "of the speeds: mph (else), km/h or m/s")
-	fl.StringVar(&f.marks, "marks", "", "did the pattern hold, throw by throw: y, n, p, or ?")
+	fl.StringVar(&f.marks, "marks", "", "did the pattern hold, throw by throw: y, n, p, or x where nobody could see")
 	fl.StringVar(&f.keep, "keep", "", "speeds of the keep-up throws of the drill")
 	fl.Float64Var(&f.effort, "effort", 0, "effort at the rung, in %")
 	fl.IntVar(&f.throws, "throws", 0, "all throws of the session")

@@ -223,37 +223,11 @@ func (a *app) pasted() (string, error) {
 	return string(b), nil
 }
 
-func throwID(e *engine.Engine, id string) (string, error) {
-	if id == "" {
+func throwID(e *engine.Engine, text string) (string, error) {
+	if text == "" {
 		return "", nil
 	}
-	if _, ok := e.Base().Throw(id); ok {
-		return id, nil
-	}
-	var ids []string
-	for _, t := range e.Base().Throws {
-		ids = append(ids, t.ID)
-	}
-	help := "`rungwise rules list throws` shows the names"
-	if near, ok := diag.Nearest(id, ids); ok {
-		help = "did you mean " + near + "?"
-	}
-	return "", fmt.Errorf("no throw is called %q; %s", id, help)
-}
-
-func drillID(e *engine.Engine, id string) error {
-	if _, ok := e.Base().Drill(id); ok {
-		return nil
-	}
-	var ids []string
-	for _, d := range e.Base().Drills {
-		ids = append(ids, d.ID)
-	}
-	help := "`rungwise rules list drills` shows the names"
-	if near, ok := diag.Nearest(id, ids); ok {
-		help = "did you mean " + near + "?"
-	}
-	return fmt.Errorf("no drill is called %q; %s", id, help)
+	return e.Named("throws", text)
 }
 
 // drilled reads drills with their throws, rock_and_go:10.
@@ -265,7 +239,7 @@ func drilled(e *engine.Engine, list []string) ([]casefile.Drilled, error) {
 		if !ok || err != nil || n < 0 {
 			return nil, fmt.Errorf("--drill takes a drill and its throws, such as rock_and_go:10, not %q", text)
 		}
-		if err := drillID(e, id); err != nil {
+		if id, err = e.Named("drills", id); err != nil {
 			return nil, err
 		}
 		out = append(out, casefile.Drilled{Drill: id, Throws: n})
@@ -281,10 +255,10 @@ func trial(e *engine.Engine, text string) ([]casefile.Entry, error) {
 		return nil, fmt.Errorf("--trial takes a drill and the day to decide, such as \"rock_and_go until 2026-12-09\", not %q", text)
 	}
 	id = strings.TrimSpace(id)
-	if _, isThrow := e.Base().Throw(id); !isThrow {
-		if err := drillID(e, id); err != nil {
-			return nil, err
-		}
+	if throw, err := e.Named("throws", id); err == nil {
+		id = throw
+	} else if id, err = e.Named("drills", id); err != nil {
+		return nil, err
 	}
 	return []casefile.Entry{{What: casefile.LogTrial, Drill: id, Until: until}}, nil
 }

@@ -123,7 +123,7 @@ func (q asker) throws(e *engine.Engine, x *casefile.Entry) error {
 	}{
 		{"Throw that was worked on, such as flat_lift (empty: none)", func(text string) (err error) { x.Rung, err = throwID(e, text); return err }},
 		{"Its speeds, such as 81 82 81.5 (a dash: the gun missed it; empty: not measured)", func(text string) error { f.speeds = text; return q.a.speeds(f, x) }},
-		{"Did the pattern hold, throw by throw: y, n, p, or ? (empty: not marked)", func(text string) error { f.marks = text; return q.a.speeds(f, x) }},
+		{"Did the pattern hold, throw by throw: y, n, p, or x (empty: not marked)", func(text string) error { f.marks = text; return q.a.speeds(f, x) }},
 		{"Speeds of the keep-up throws of the drill (empty: none)", func(text string) error { f.keep = text; return q.a.speeds(f, x) }},
 		{"Effort at the throw, in % (empty: not asked)", func(text string) (err error) {
 			if x.Effort, err = strconv.ParseFloat(strings.TrimSuffix(text, "%"), 64); err != nil || x.Effort <= 0 || x.Effort > 100 {

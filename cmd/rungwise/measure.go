@@ -355,6 +355,9 @@ func (a *app) target(e *engine.Engine, f measureFlags, args []string) (t target,
 	if f.into == "" {
 		return t, args, nil
 	}
+	if id, err := e.Named("throws", t.throw); err == nil { // else the file says what is wrong with it
+		t.throw = id
+	}
 	if t.file, err = casefile.Read(f.into); err != nil {
 		return t, args, status{failed, err}
 	}

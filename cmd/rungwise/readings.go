@@ -39,8 +39,8 @@ func (a *app) importReadings(path string, f radarFlags) error {
 		return err
 	}
 	if o.Throw != "" {
-		if _, ok := e.Base().Throw(o.Throw); !ok {
-			return status{usage, fmt.Errorf("no throw is called %q", o.Throw)}
+		if o.Throw, err = e.Named("throws", o.Throw); err != nil {
+			return status{usage, err}
 		}
 	}
 	if _, silent, err := e.Silent(k); err != nil || silent {

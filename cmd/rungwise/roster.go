@@ -43,7 +43,7 @@ func (a *app) rosterCommand() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		if err := rosterIDs(e, filter); err != nil {
+		if err := rosterIDs(e, &filter); err != nil {
 			return status{usage, err}
 		}
 		o := engine.RosterOptions{Workers: rosterWorkers, Program: build(), Progress: a.bar()}
@@ -77,15 +77,12 @@ func (a *app) rosterCommand() *cobra.Command {
 	return c
 }
 
-// rosterIDs refuses filters that no line can meet.
-func rosterIDs(e *engine.Engine, f engine.RosterFilter) error {
-	if _, err := throwID(e, f.Stuck); err != nil {
-		return err
+// rosterIDs puts ids in the place of titles and refuses what no line can meet.
+func rosterIDs(e *engine.Engine, f *engine.RosterFilter) (err error) {
+	if f.Stuck, err = throwID(e, f.Stuck); err == nil && f.Factor != "" {
+		f.Factor, err = e.Named("factors", f.Factor)
 	}
-	if _, ok := e.Base().Factor(f.Factor); f.Factor != "" && !ok {
-		return fmt.Errorf("no factor is called %q; `rungwise rules list factors` shows the names", f.Factor)
-	}
-	return nil
+	return err
 }
 
 // cacheDir is where results may be kept, "" where the system names no place.

@@ -2,13 +2,14 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
 	"rungwise/engine/diag"
-	"rungwise/engine/rule"
+	"rungwise/engine/render"
 )
 
 func (a *app) rulesCommand() *cobra.Command {
@@ -16,36 +17,6 @@ func (a *app) rulesCommand() *cobra.Command {
 	c.AddCommand(a.rulesCheck(), a.rulesTest(), a.rulesDiff(), a.rulesList(), a.rulesShow(), a.rulesEffective(),
 		a.rulesNew(), a.rulesFmt(), a.rulesSchema(), a.rulesDoc())
 	return c
-}
-
-// lists are what rules list and rules show know, by the name a coach types.
-func lists(b *rule.Base) []struct {
-	name    string
-	entries []rule.Entry
-} {
-	type list = struct {
-		name    string
-		entries []rule.Entry
-	}
-	return []list{
-		{"factors", entries(b.Factors, func(x rule.Factor) rule.Entry { return x.Entry })},
-		{"signs", entries(b.Signs, func(x rule.Sign) rule.Entry { return x.Entry })},
-		{"throws", entries(b.Throws, func(x rule.Throw) rule.Entry { return x.Entry })},
-		{"drills", entries(b.Drills, func(x rule.Drill) rule.Entry { return x.Entry })},
-		{"gates", entries(b.Gates, func(x rule.Gate) rule.Entry { return x.Entry })},
-		{"cautions", entries(b.Cautions, func(x rule.Caution) rule.Entry { return x.Entry })},
-		{"limits", append(entries(b.Limits, func(x rule.Number) rule.Entry { return x.Entry }),
-			entries(b.ByAge, func(x rule.AgeNumber) rule.Entry { return x.Entry })...)},
-		{"sources", entries(b.Sources, func(x rule.Citation) rule.Entry { return x.Entry })},
-	}
-}
-
-func entries[T any](list []T, of func(T) rule.Entry) []rule.Entry {
-	out := make([]rule.Entry, len(list))
-	for i, x := range list {
-		out[i] = of(x)
-	}
-	return out
 }
 
 func (a *app) rulesList() *cobra.Command {
@@ -61,26 +32,33 @@ func (a *app) rulesList() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		b := e.Base()
-		if len(args) == 1 && args[0] == "facts" {
-			for i := range b.Catalogue.Len() {
-				f := b.Catalogue.At(i)
-				fmt.Fprintf(a.out, "%-36s %s\n", f.Name, f.About)
-			}
-			return nil
+		type name struct {
+			ID    string `json:"id"`
+			Title string `json:"title"`
 		}
-		found := len(args) == 0
-		for _, l := range lists(b) {
-			if len(args) == 1 && args[0] != l.name {
-				continue
+		all := map[string][]name{}
+		for _, l := range e.Lists() {
+			for _, x := range l.Entries {
+				all[l.Kind] = append(all[l.Kind], name{x.ID, x.Title})
 			}
-			found = true
-			if len(args) == 0 {
-				fmt.Fprintf(a.out, "%s (%d)\n", l.name, len(l.entries))
-				continue
-			}
-			for _, x := range l.entries {
+		}
+		for c, i := e.Base().Catalogue, 0; i < c.Len(); i++ {
+			all["facts"] = append(all["facts"], name{c.At(i).Name, c.At(i).About})
+		}
+		found := len(args) == 0 || slices.Contains(kinds, args[0])
+		switch {
+		case !found:
+		case a.json && len(args) == 1:
+			return render.JSON(a.out, all[args[0]])
+		case a.json:
+			return render.JSON(a.out, all)
+		case len(args) == 1:
+			for _, x := range all[args[0]] {
 				fmt.Fprintf(a.out, "%-36s %s\n", x.ID, x.Title)
+			}
+		default:
+			for _, kind := range kinds {
+				fmt.Fprintf(a.out, "%s (%d)\n", kind, len(all[kind]))
 			}
 		}
 		if !found {

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -81,39 +82,43 @@ func (a *app) testRules(e *engine.Engine, f testFlags) error {
 	if t.Examples+t.Cases == 0 {
 		return status{attention, errors.New("nothing was run: there is no example and no case of what was asked for")}
 	}
-	if f.coverage {
-		a.coverage(e)
+	prose := a.out
+	if f.format != "text" { // what a program reads stands alone
+		prose = a.err
 	}
-	missed, err := a.mutate(e, f)
+	if f.coverage {
+		coverage(e, prose)
+	}
+	missed, err := a.mutate(e, f, prose)
 	if err == nil && (t.Failed() || missed) {
 		err = status{attention, nil}
 	}
 	return err
 }
 
-// coverage prints the conditions that are not met from every side, and how many
+// coverage writes the conditions that are not met from every side, and how many
 // are.
-func (a *app) coverage(e *engine.Engine) {
+func coverage(e *engine.Engine, w io.Writer) {
 	all, whole := e.Suite().Coverage(), 0
 	for _, c := range all {
 		if c.Complete() {
 			whole++
 			continue
 		}
-		fmt.Fprintf(a.out, "%s  %s: yes %d, no %d, unknown %d: %s\n", where(c.Place), c.ID, c.Yes, c.No, c.Unknown, c)
+		fmt.Fprintf(w, "%s  %s: yes %d, no %d, unknown %d: %s\n", where(c.Place), c.ID, c.Yes, c.No, c.Unknown, c)
 	}
-	fmt.Fprintf(a.out, "%d of %d conditions were met as yes, no and unknown and on both sides of every number\n", whole, len(all))
+	fmt.Fprintf(w, "%d of %d conditions were met as yes, no and unknown and on both sides of every number\n", whole, len(all))
 }
 
 // mutate prints the edits that nobody noticed, and writes the cases that would.
-func (a *app) mutate(e *engine.Engine, f testFlags) (missed bool, err error) {
+func (a *app) mutate(e *engine.Engine, f testFlags, w io.Writer) (missed bool, err error) {
 	if !f.mutate && f.cases == "" {
 		return false, nil
 	}
 	s := e.Suite()
 	m := s.Mutate(e.Scope())
 	for _, x := range m.Missed {
-		fmt.Fprintf(a.out, "%s:%d:%d  %s: nobody notices `%s` with %s\n", x.Place.Path, x.Place.Line, x.Place.Col, x.Rule, strings.Join(strings.Fields(x.Text), " "), x.Edit)
+		fmt.Fprintf(w, "%s:%d:%d  %s: nobody notices `%s` with %s\n", x.Place.Path, x.Place.Line, x.Place.Col, x.Rule, strings.Join(strings.Fields(x.Text), " "), x.Edit)
 	}
 	same := ""
 	if m.Same > 0 {
@@ -122,7 +127,7 @@ func (a *app) mutate(e *engine.Engine, f testFlags) (missed bool, err error) {
 	if m.Unjudged > 0 {
 		same += fmt.Sprintf(", %d could not be judged", m.Unjudged)
 	}
-	fmt.Fprintf(a.out, "%d edits, %d noticed, %d missed%s: score %.1f %%\n", m.Edits, m.Noticed, len(m.Missed), same, 100*m.Score())
+	fmt.Fprintf(w, "%d edits, %d noticed, %d missed%s: score %.1f %%\n", m.Edits, m.Noticed, len(m.Missed), same, 100*m.Score())
 	if f.cases == "" {
 		return len(m.Missed) > 0, nil
 	}

@@ -232,13 +232,13 @@ func (f *Flow) marks(throw string, shown Question, text string) (list, words str
 		}
 		return "[" + strings.TrimSuffix(strings.Repeat(word+", ", n), ", ") + "]", o.Label, nil
 	}
-	var out, said []string
-	for _, w := range strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return strings.ContainsRune(" ,;\t", r) }) {
-		mark := map[string]string{"y": "yes", "yes": "yes", "n": "no", "no": "no", "p": "partly", "partly": "partly", "x": casefile.CouldNotSee}[w]
-		if mark == "" {
-			return "", "", shown.wrong(text)
-		}
-		out, said = append(out, mark), append(said, mark[:1])
+	var said []string
+	out, err := casefile.ReadMarks(text)
+	if err != nil {
+		return "", "", shown.wrong(text)
+	}
+	for _, mark := range out {
+		said = append(said, mark[:1])
 	}
 	if n > 0 && len(out) > n {
 		return "", "", refuse("write one a throw", "there are %d throws on this rung, and %d marks", n, len(out))

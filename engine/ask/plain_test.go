@@ -205,3 +205,15 @@ func TestGoingBackLiftsNothing(t *testing.T) {
 		t.Errorf("the next visit is at %v", f.State())
 	}
 }
+
+// Marks are read as the log reads them: in one word or apart, x where nobody
+// could see.
+func TestMarksAreReadAsInTheLog(t *testing.T) {
+	f := fresh(t, safe+"ladder: {on: 2026-11-09, rungs: [{throw: flat_lift, speeds: [81, 82, 83]}]}\n", Video)
+	for _, text := range []string{"y x n", "yxn"} {
+		list, words, err := f.marks("flat_lift", Question{}, text)
+		if err != nil || list != "[yes, could_not_see, no]" || words != "y x n" {
+			t.Errorf("%q: %q, %q, %v", text, list, words, err)
+		}
+	}
+}

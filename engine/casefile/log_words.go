@@ -32,7 +32,7 @@ func ReadThrows(text string) (Thrown, error) {
 		return t, fmt.Errorf("%w: these are more numbers than a session has throws", ErrEntry)
 	}
 	for _, w := range throwWords(text) {
-		if mark, ok := markOf(w); ok {
+		if mark, ok := ReadMark(w); ok {
 			if len(t.Marks) != len(t.Speeds)-1 {
 				return t, fmt.Errorf("%w: the mark `%s` stands after no speed; write the speed first, a dash where there is none", ErrEntry, w)
 			}
@@ -53,7 +53,7 @@ func ReadThrows(text string) (Thrown, error) {
 		t.Speeds = append(t.Speeds, v)
 	}
 	if len(t.Marks) > 0 && len(t.Marks) != len(t.Speeds) {
-		return t, fmt.Errorf("%w: %d speeds and %d marks; a `?` is a throw that nobody could see", ErrEntry, len(t.Speeds), len(t.Marks))
+		return t, fmt.Errorf("%w: %d speeds and %d marks; write x for a throw that nobody could see", ErrEntry, len(t.Speeds), len(t.Marks))
 	}
 	return t, nil
 }
@@ -101,32 +101,33 @@ func speedWord(w string) (*float64, error) {
 	return &v, nil
 }
 
-// markOf reads a mark: y, n, p, or ? for a throw that nobody could see.
-func markOf(w string) (string, bool) {
+// ReadMark reads whether the pattern held in a throw: y, p, n, or x where nobody
+// could see. It is the one reader of marks.
+func ReadMark(w string) (string, bool) {
 	switch strings.ToLower(w) {
-	case "y", "yes", "held":
+	case "y", "yes", "true", "held", "ja", "oui", "si", "sí", "sim":
 		return "yes", true
-	case "n", "no", "lost":
+	case "n", "no", "false", "lost", "nein", "non", "nee", "não":
 		return "no", true
-	case "p", "partly":
+	case "p", "partly", "partial", "part", "half", "½", "teils":
 		return "partly", true
-	case "?", CouldNotSee:
+	case "x", "?", CouldNotSee, "could not see", "unseen":
 		return CouldNotSee, true
 	}
 	return "", false
 }
 
-// ReadMarks reads marks: "y y n p", "yyn?", "y,n".
+// ReadMarks reads marks: "y y n p", "yynx", "y,n".
 func ReadMarks(text string) ([]string, error) {
 	words := strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(" \t\n\r,;", c) })
-	if len(words) == 1 && regexp.MustCompile(`^(?i)[ynp?]{2,}$`).MatchString(words[0]) {
+	if len(words) == 1 && regexp.MustCompile(`^(?i)[ynpx?]{2,}$`).MatchString(words[0]) {
 		words = strings.Split(words[0], "")
 	}
 	var out []string
 	for _, w := range words {
-		m, ok := markOf(w)
+		m, ok := ReadMark(w)
 		if !ok {
-			return nil, fmt.Errorf("%w: `%s` is no mark; write y, p, n, or ? where nobody could see", ErrEntry, short(w))
+			return nil, fmt.Errorf("%w: `%s` is no mark; write y, p, n, or x where nobody could see", ErrEntry, short(w))
 		}
 		out = append(out, m)
 	}

@@ -49,7 +49,7 @@ func TestReadThrows(t *testing.T) {
 }
 
 func TestReadMarks(t *testing.T) {
-	for text, want := range map[string]string{"y y n p": "yes yes no partly", "yynp": "yes yes no partly", "y,n,?": "yes no could_not_see", "no": "no"} {
+	for text, want := range map[string]string{"y y n p": "yes yes no partly", "yynp": "yes yes no partly", "y,n,?": "yes no could_not_see", "y,n,x": "yes no could_not_see", "yXp": "yes could_not_see partly", "no": "no"} {
 		got, err := ReadMarks(text)
 		if err != nil || strings.Join(got, " ") != want {
 			t.Errorf("%q: got %v, %v", text, got, err)

@@ -128,16 +128,17 @@ func (r *reader) option(o *source.Object, key, checkpoint string) string {
 func (r *reader) marks(o *source.Object) (marks []float64, one bool) {
 	n := o.Get("held")
 	for _, item := range o.Texts("held") {
-		word := item.Text()
-		if !r.choice(item, "held", word, []string{"yes", "partly", "no", CouldNotSee, "true", "false"}) {
+		word, ok := ReadMark(item.Text())
+		if !ok {
+			r.choice(item, "held", item.Text(), []string{"yes", "partly", "no", CouldNotSee})
 			continue
 		}
 		switch word {
-		case "yes", "true":
+		case "yes":
 			marks = append(marks, Held)
 		case "partly":
 			marks = append(marks, Partly)
-		case "no", "false":
+		case "no":
 			marks = append(marks, NotHeld)
 		}
 	}

@@ -41,7 +41,7 @@ ladder:
   on: 2026-11-09
   gun: {step: 0.1 mph}
   rungs:
-    - {throw: running_throw, speeds: [148.2, -, 149], unit: km/h, held: [yes, partly, could_not_see]}
+    - {throw: running_throw, speeds: [148.2, -, 149], unit: km/h, held: [yes, partly, x]}
     - {throw: shuffle_throw, speeds: [90], held: yes, effort: 95, miss: on_target, hits: 6 of 10, focus: target}
 seen:
   weight_shift: {running_throw: early, flat_lift: late}

@@ -70,21 +70,6 @@ func Build(p Plan) (Built, error) {
 	return b, nil
 }
 
-// StepsOf describes the steps of a ladder that is already there, such as one that was thrown or that a house wrote down.
-func StepsOf(p Plan, ids []string) ([]Step, error) {
-	p.Pin = ids
-	g, err := newGraph(p)
-	if err != nil {
-		return nil, err
-	}
-	at := g.places(ids)
-	var steps []Step
-	for i := 1; i < len(at); i++ {
-		steps = append(steps, g.step(at[i-1], at[i]))
-	}
-	return steps, nil
-}
-
 // graph is the catalogue with a step between any two throws.
 type graph struct {
 	throws []Throw

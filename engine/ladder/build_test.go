@@ -209,10 +209,6 @@ func TestPinAndForbid(t *testing.T) {
 	if got := b.Steps[at]; !slices.Equal(got.Instead, []string{"slope_net"}) || len(got.Changes) != 1 || got.Changes[0].Demand != 4 {
 		t.Errorf("step to slope_stretch: %+v; want the slope added, slope_net as alternative", got)
 	}
-	steps, err := StepsOf(Plan{Throws: throws, From: "running_throw", To: "slope_live"}, []string{"running_throw", "flat_lift", "crow_hop"})
-	if err != nil || len(steps) != 2 || steps[0].Places != 4 || !steps[1].Changes[0].Away {
-		t.Errorf("steps of a written ladder: %+v, %v", steps, err)
-	}
 	for name, p := range map[string]Plan{
 		"unknown reference": {Throws: throws, From: "run", To: "slope_live"},
 		"unknown pin":       {Throws: throws, From: "walk_in", To: "slope_live", Pin: []string{"x"}},

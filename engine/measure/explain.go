@@ -2,7 +2,6 @@ package measure
 
 import (
 	"fmt"
-	"math"
 
 	"rungwise/engine/unit"
 )
@@ -42,54 +41,6 @@ func (r Reading) amount(x float64) string { return unit.Quantity{Value: x, Unit:
 
 func (r Reading) number(name string, x float64) Number {
 	return Number{name, unit.Quantity{Value: x, Unit: r.Unit}}
-}
-
-// Explain says what was decided, on what numbers, and what would settle it where nothing was.
-func (v Verdict) Explain(title string) []Note {
-	notes := []Note{{ID: string(v.Call), Text: v.headline(title), Numbers: v.numbers()}}
-	if v.SE > 0 {
-		notes = append(notes, Note{ID: "difference", Text: fmt.Sprintf("%s in the drill, %s on the mound: a difference of %s, give or take %s; up to %s does not matter",
-			v.quantity(v.Drill), v.quantity(v.Mound), v.quantity(v.Difference), v.quantity(v.SE), v.quantity(v.Tolerance))})
-	}
-	if v.Why != "" {
-		notes = append(notes, Note{ID: "why", Text: v.Why})
-	}
-	if v.Need.Text != "" {
-		notes = append(notes, Note{ID: "need", Text: v.Need.Text})
-	}
-	return notes
-}
-
-func (v Verdict) headline(title string) string {
-	switch v.Call {
-	case Differs:
-		return fmt.Sprintf("%s differs between the drill and the mound (%s)", title, inTen(v.P))
-	case Same:
-		return fmt.Sprintf("%s is the same in the drill and on the mound (%s)", title, inTen(1-v.P))
-	}
-	return fmt.Sprintf("%s: whether it differs cannot be seen from this", title)
-}
-
-func (v Verdict) numbers() []Number {
-	of := func(name string, x float64) Number { return Number{name, unit.Quantity{Value: x, Unit: v.Unit}} }
-	out := []Number{{"chance that it differs", unit.Quantity{Value: v.P}}}
-	if v.SE > 0 {
-		out = append(out, of("difference", v.Difference), of("error of the difference", v.SE), of("tolerance", v.Tolerance))
-	}
-	return out
-}
-
-func (v Verdict) quantity(x float64) string { return unit.Quantity{Value: x, Unit: v.Unit}.Text(1) }
-
-// inTen tells a chance in words and never surer than is known.
-func inTen(p float64) string {
-	switch {
-	case p > 0.95:
-		return "more than 19 in 20"
-	case p < 0.05:
-		return "less than 1 in 20"
-	}
-	return fmt.Sprintf("roughly %.0f in 10", math.Round(10*p))
 }
 
 // Explain says whether this camera can answer the checkpoint, and which could.

@@ -4,8 +4,6 @@ import (
 	"time"
 
 	"rungwise/engine/casefile"
-	"rungwise/engine/checklist"
-	"rungwise/engine/fact"
 	"rungwise/engine/ladder"
 	"rungwise/engine/rule"
 )
@@ -68,24 +66,13 @@ func (o *observer) learning(first time.Time) bool {
 // betterThan tells whether a drill shows better positions than the compared
 // throw: at least a few checkpoints are better and none is worse.
 func (o *observer) betterThan(throw string) ladder.Answer {
-	better, worse := 0, 0
-	for _, p := range o.b.Checklist.Checkpoints {
-		a, b := o.side(p, throw), o.side(p, o.f.Compared)
-		if p.Phase == checklist.Task || !p.Ordered || a.Answer == "" || b.Answer == "" || throw == o.f.Compared {
-			continue
-		}
-		f, _ := o.b.Catalogue.Lookup(fact.Best + "." + p.ID)
-		switch x, y := f.Place(a.Answer), f.Place(b.Answer); {
-		case x < y:
-			better++
-		case x > y:
-			worse++
-		}
+	if throw == o.f.Compared {
+		return ladder.Unknown
 	}
-	switch {
-	case worse > 0:
+	switch n := o.positions(throw); {
+	case n.worse > 0:
 		return ladder.No
-	case better >= int(o.number("better_positions_least")):
+	case n.better >= int(o.number("better_positions_least")):
 		return ladder.Yes
 	}
 	return ladder.Unknown

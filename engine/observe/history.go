@@ -1,12 +1,15 @@
 package observe
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
 	"rungwise/engine/casefile"
+	"rungwise/engine/checklist"
 	"rungwise/engine/fact"
-	"rungwise/engine/stats"
+	"rungwise/engine/progress"
+	"rungwise/engine/rule"
 	"rungwise/engine/workload"
 )
 
@@ -57,15 +60,14 @@ func gain(best []casefile.Best) (mph, weeks *float64) {
 }
 
 // reference sets what is known of the drill itself.
-func (o *observer) reference() {
+func (o *observer) reference() error {
 	o.betterPositions()
-	sessions := o.sessions()
 	last := o.c.Reference.LastThrown
-	if n := len(sessions); n > 0 && sessions[n-1].on.After(last) {
-		last = sessions[n-1].on
-	}
-	if _, logged := o.logSessions(); logged.After(last) {
-		last = logged
+	for _, s := range o.sessions() {
+		if s.on.After(last) {
+			last = s.on
+		}
+		o.f.Drill = append(o.f.Drill, progress.Session{On: workload.DateOf(s.on), Keep: s.speeds})
 	}
 	if first := o.c.Reference.FirstThrown; !first.IsZero() && !last.IsZero() {
 		o.set("reference.learning", fact.Bool(last.Sub(first) <= time.Duration(o.number("learning_days"))*day))
@@ -73,149 +75,125 @@ func (o *observer) reference() {
 	if !last.IsZero() {
 		o.set("reference.days_since", fact.Num(o.today.Sub(last).Hours()/24))
 	}
-	o.floor(sessions)
+	r, err := o.f.Progress(o.c, o.b)
+	if err != nil {
+		return err
+	}
+	o.f.Floor = progress.FloorOf(r)
+	if f := o.f.Floor; f.Known && f.Of > 1 {
+		o.set("reference.share_of_best", fact.Num(f.ShareOfBest))
+		o.set("reference.under_floor", fact.Bool(f.Faded))
+	}
+	return nil
 }
 
-// session is one day's mean in the reference drill.
+// Progress is the request for a decision on the drill alone: its days, and the rules' numbers. It fails only on a rule
+// base that lacks one of them.
+func (f *Facts) Progress(c *casefile.Case, b *rule.Base) (progress.Request, error) {
+	s, err := progress.ReadSettings(func(name string) (float64, bool) {
+		l, ok := b.Limit(name)
+		if !ok {
+			return 0, false
+		}
+		return l.Value, true
+	})
+	if err != nil {
+		return progress.Request{}, fmt.Errorf("the rules lack what a weekly decision needs: %w", err)
+	}
+	r := progress.Request{Settings: s, Sessions: slices.Clone(f.Drill)}
+	if first := c.Reference.FirstThrown; !first.IsZero() {
+		r.FirstThrown, r.FirstThrownKnown = workload.DateOf(first), true
+	}
+	if last := c.Reference.LastThrown; !last.IsZero() {
+		r.LastThrown = workload.DateOf(last)
+	}
+	r.Age, r.AgeKnown = Age(f, b)
+	return r, nil
+}
+
+// session is one day's measured throws of the reference drill.
 type session struct {
-	on   time.Time
-	mean float64
-	n    int
+	on     time.Time
+	speeds []float64
 }
 
-// sessions joins every dated mean of the reference drill, by date; a day that
+// sessions joins every dated throw of the reference drill, by date; a day that
 // stands twice counts with its most throws.
 func (o *observer) sessions() []session {
 	var out []session
-	add := func(s session) {
-		if s.n == 0 {
-			return
+	add := func(on time.Time, speeds []float64) {
+		i := slices.IndexFunc(out, func(t session) bool { return t.on.Equal(on) })
+		switch {
+		case on.IsZero():
+		case i < 0:
+			out = append(out, session{on, speeds})
+		case len(speeds) > len(out[i].speeds):
+			out[i].speeds = speeds
 		}
-		if i := slices.IndexFunc(out, func(t session) bool { return t.on.Equal(s.on) }); i >= 0 {
-			if s.n > out[i].n {
-				out[i] = s
-			}
-			return
-		}
-		out = append(out, s)
 	}
 	for _, b := range o.c.Reference.Best {
-		add(session{b.On, b.Speed, b.N})
+		add(b.On, slices.Repeat([]float64{b.Speed}, min(b.N, mostOfABest)))
 	}
 	for _, s := range o.c.Reference.Sessions {
-		add(session{s.On, stats.Mean(s.Speeds), len(s.Speeds)})
+		add(s.On, s.Speeds)
 	}
 	for _, l := range o.c.Ladders {
-		if r := l.Rung(o.c.Reference.Throw); r != nil && !l.On.IsZero() {
-			add(session{l.On, stats.Mean(r.Speeds), len(r.Speeds)})
+		if r := l.Rung(o.c.Reference.Throw); r != nil {
+			add(l.On, r.Speeds)
 		}
 	}
-	logged, _ := o.logSessions()
-	for _, s := range logged {
-		add(s)
+	for _, s := range o.logSessions() {
+		add(s.on, s.speeds)
 	}
 	slices.SortStableFunc(out, func(a, b session) int { return a.on.Compare(b.on) })
 	return out
 }
 
-// floor judges the newest sessions against the mean of the best ones before
-// them. Two of the last three under the floor are a fade, and so is today's
-// session alone after weeks without the drill.
-func (o *observer) floor(sessions []session) {
-	sessions = o.earned(sessions)
-	if len(sessions) == 0 {
-		return
-	}
-	o.f.Floor = o.floorOf(sessions)
-	n := len(sessions) - 1
-	if n == 0 {
-		return
-	}
-	newest, floor := sessions[n], o.floorOf(sessions[:n])
-	if newest.mean < floor {
-		o.f.Floor = floor // a faded session does not lower what it is held against
-	}
-	o.set("reference.share_of_best", fact.Num(100*newest.mean/(floor/(1-o.number("floor_percent")/100))))
-	gap := newest.on.Sub(o.lastBefore(sessions[n-1].on, newest.on))
-	if gap >= time.Duration(o.number("reference_dropped_days"))*day && newest.n >= int(o.number("stale_throws")) {
-		o.set("reference.under_floor", fact.Bool(newest.mean < floor))
-		return
-	}
-	under := 0
-	from := max(1, len(sessions)-int(o.number("floor_window")))
-	for i := from; i <= n; i++ {
-		if sessions[i].mean < o.floorOf(sessions[:i]) {
-			under++
-		}
-	}
-	o.set("reference.under_floor", fact.Bool(under >= int(o.number("floor_breaches"))))
-}
+// mostOfABest bounds the throws that a best is written out as.
+const mostOfABest = 100
 
-// earned leaves out the sessions of the first days on the drill, in which the
-// drill itself is learnt; with no later ones all count.
-func (o *observer) earned(sessions []session) []session {
-	first := o.c.Reference.FirstThrown
-	if first.IsZero() {
-		return sessions
-	}
-	learnt := first.Add(time.Duration(o.number("floor_learning_days")) * day)
-	at := slices.IndexFunc(sessions, func(s session) bool { return !s.on.Before(learnt) })
-	if at < 0 {
-		return sessions
-	}
-	return sessions[at:]
-}
-
-// lastBefore is the last day the drill was thrown before a day.
-func (o *observer) lastBefore(session, on time.Time) time.Time {
-	if told := o.c.Reference.LastThrown; told.After(session) && told.Before(on) {
-		return told
-	}
-	return session
-}
-
-// floorOf is the floor that sessions set: a few percent under the mean of the
-// best of them.
-func (o *observer) floorOf(sessions []session) float64 {
-	means := make([]float64, len(sessions))
-	for i, s := range sessions {
-		means[i] = s.mean
-	}
-	slices.Sort(means)
-	slices.Reverse(means)
-	best := means[:min(len(means), int(o.number("floor_best_sessions")))]
-	return stats.Mean(best) * (1 - o.number("floor_percent")/100)
-}
-
-// betterPositions tells whether the drill shows better positions: enough graded
-// checkpoints are better in it and none is worse. What was not seen might be
-// either, so both yes and no wait for it; one better alone is too little to say
-// yes and too much to say no.
+// betterPositions tells whether the drill shows better positions than the compared
+// throw: enough checkpoints are better in it and none is worse. A checkpoint that
+// was looked at on either throw and not seen on both might be either, so both yes
+// and no wait for it; one at which nobody looked says nothing. One alone is too
+// little to say yes and no.
 func (o *observer) betterPositions() {
-	better, worse, open := 0, 0, 0
-	for _, row := range o.f.Rows {
-		p := row.Checkpoint
-		if !p.Ordered || len(p.Answers) == 0 {
-			continue
-		}
-		if row.Best.Answer == "" || row.Stuck.Answer == "" {
-			open++
-			continue
-		}
-		f, _ := o.b.Catalogue.Lookup(fact.Best + "." + p.ID)
-		switch b, s := f.Place(row.Best.Answer), f.Place(row.Stuck.Answer); {
-		case b < s:
-			better++
-		case b > s:
-			worse++
-		}
-	}
-	switch {
-	case worse > 0 || better+open == 0:
+	least := int(o.number("better_positions_least"))
+	switch n := o.positions(o.c.Reference.Throw); {
+	case n.worse > 0:
 		o.set("reference.better_positions", fact.Bool(false))
-	case open == 0 && better >= int(o.number("better_positions_least")):
+	case n.open > 0:
+	case n.better >= least:
 		o.set("reference.better_positions", fact.Bool(true))
+	case n.better == 0 && n.level >= least:
+		o.set("reference.better_positions", fact.Bool(false))
 	}
+}
+
+// positions counts the ordered checkpoints that are better, worse and level on a
+// throw beside the compared one; open were looked at and not seen on both.
+type positions struct{ better, worse, level, open int }
+
+func (o *observer) positions(throw string) (n positions) {
+	for _, p := range o.b.Checklist.Checkpoints {
+		if p.Phase == checklist.Task || !p.Ordered || len(p.Answers) == 0 {
+			continue
+		}
+		a, b := o.side(p, throw), o.side(p, o.f.Compared)
+		f, _ := o.b.Catalogue.Lookup(fact.Best + "." + p.ID)
+		switch x, y := f.Place(a.Answer), f.Place(b.Answer); {
+		case !a.Looked && !b.Looked:
+		case a.Answer == "" || b.Answer == "":
+			n.open++
+		case x < y:
+			n.better++
+		case x > y:
+			n.worse++
+		default:
+			n.level++
+		}
+	}
+	return n
 }
 
 // load sets the counts of the last weeks.

@@ -80,9 +80,10 @@ func (o *observer) ladder() error {
 	return nil
 }
 
-// oneLadder is how many days a ladder may be spread over (house default): days of
-// it hold different rungs, and each holds the reference drill.
-const oneLadder = 7
+// OneLadder is how many days a ladder may be spread over (house default): days of
+// it hold different rungs, and each holds the reference drill. While they last a
+// ladder may be gone on with.
+const OneLadder = 7
 
 // ladderOf takes the newest ladder off a list by date, with the days before it
 // over which it was split, and returns what is left.
@@ -104,7 +105,7 @@ func (o *observer) ladderOf(all []casefile.Ladder) (days, rest []casefile.Ladder
 // goesOn reports whether a day's rungs belong to the ladder of later days.
 func (o *observer) goesOn(day casefile.Ladder, later []casefile.Ladder, until time.Time) bool {
 	reference := o.c.Reference.Throw
-	if day.On.IsZero() || until.Sub(day.On) > oneLadder*24*time.Hour || until.Equal(day.On) || day.Rung(reference) == nil {
+	if day.On.IsZero() || until.Sub(day.On) > OneLadder*24*time.Hour || until.Equal(day.On) || day.Rung(reference) == nil {
 		return false
 	}
 	return !slices.ContainsFunc(later, func(l casefile.Ladder) bool {

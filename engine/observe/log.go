@@ -1,42 +1,33 @@
 package observe
 
 import (
-	"time"
+	"slices"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/fact"
-	"rungwise/engine/stats"
 )
 
-// logSessions are the days of the log with enough throws of the reference drill
-// to say something, and last the last day with any.
-func (o *observer) logSessions() (out []session, last time.Time) {
+// logSessions are the days of the log on which the reference drill was thrown.
+func (o *observer) logSessions() (out []session) {
 	if o.c.Log == nil {
-		return nil, last
+		return nil
 	}
-	speeds := map[time.Time][]float64{}
-	var days []time.Time
 	for _, e := range o.c.Log.Of(casefile.LogSession) {
-		v := e.MPH(e.Keep)
-		thrown := len(e.Keep) > 0
+		v, thrown := e.MPH(e.Keep), len(e.Keep) > 0
 		if e.Rung == o.c.Reference.Throw && e.Rung != "" {
 			v, thrown = append(v, e.MPH(e.Speeds)...), thrown || e.AtRung() > 0
 		}
 		on := e.Day()
-		if thrown && on.After(last) {
-			last = on
-		}
-		if _, known := speeds[on]; !known {
-			days = append(days, on)
-		}
-		speeds[on] = append(speeds[on], v...)
-	}
-	for _, on := range days {
-		if v := speeds[on]; len(v) >= int(o.number("stale_throws")) {
-			out = append(out, session{on, stats.Mean(v), len(v)})
+		i := slices.IndexFunc(out, func(s session) bool { return s.on.Equal(on) })
+		switch {
+		case !thrown:
+		case i < 0:
+			out = append(out, session{on, v})
+		default:
+			out[i].speeds = append(out[i].speeds, v...)
 		}
 	}
-	return out, last
+	return out
 }
 
 // logSlope counts the last four weeks' throws off the slope, where the log is as

@@ -13,6 +13,7 @@ import (
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/fact"
+	"rungwise/engine/progress"
 	"rungwise/engine/rule"
 	"rungwise/engine/safety"
 	"rungwise/engine/workload"
@@ -29,7 +30,8 @@ type Facts struct {
 	Carry    CarryOver
 	Load     Load
 	Safety   safety.State
-	Floor    float64 // mph under which the reference counts as fading; 0 = not known
+	Drill    []progress.Session // the days of the reference drill, with its throws alone
+	Floor    progress.Floor     // of the reference drill, in mph
 }
 
 // CarryOver is the gain in the drill beside the gain on the mound, in mph.
@@ -58,7 +60,9 @@ func Observe(c *casefile.Case, b *rule.Base, today time.Time) (*Facts, error) {
 	o.f.Compared = o.compared()
 	o.columns()
 	o.carryOver()
-	o.reference()
+	if err := o.reference(); err != nil {
+		return nil, fmt.Errorf("%s: %w", c.Code, err)
+	}
 	o.load()
 	return o.f, nil
 }

@@ -12,6 +12,7 @@ import (
 	"rungwise/engine/fact"
 	"rungwise/engine/ladder"
 	"rungwise/engine/observe"
+	"rungwise/engine/progress"
 	"rungwise/engine/rule"
 	"rungwise/engine/triage"
 	"rungwise/engine/workload"
@@ -82,7 +83,7 @@ func randomCase(rng *rand.Rand, clubs []club) wanted {
 	}
 	b := w.club.base
 	w.Base, w.On = b, time.Date(2026, 11, 1+rng.IntN(28), 0, 0, 0, 0, time.UTC)
-	w.Facts = &observe.Facts{Vector: b.Catalogue.Vector(), Floor: float64(rng.IntN(2)) * (60 + 30*rng.Float64())}
+	w.Facts = &observe.Facts{Vector: b.Catalogue.Vector(), Floor: progress.Floor{Speed: float64(rng.IntN(2)) * (60 + 30*rng.Float64())}}
 	w.Case = &casefile.Case{Code: "SM-99"}
 	w.Triage = &triage.Result{Explains: rng.IntN(10) > 0}
 	w.randomFacts(rng)

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"slices"
 	"strings"
 	"time"
 
@@ -155,32 +154,13 @@ func (m *maker) rungs() bool {
 	return true
 }
 
-// floorSpeed is the speed under which the reference counts as fading, in mph; 0 where there is none. A drill on trial
-// has none yet. A faded drill's own low sessions may not lower what it has to come back to, so there the dated bests
-// count as well.
+// floorSpeed is the speed under which the reference counts as fading, in mph; 0
+// where there is none. A drill on trial has none yet.
 func (m *maker) floorSpeed() float64 {
-	floor := m.Facts.Floor
-	switch m.kind {
-	case trial:
+	if m.kind == trial {
 		return 0
-	case carry:
-		return tenth(floor)
 	}
-	var best []float64
-	for _, b := range m.Case.Reference.Best {
-		best = append(best, b.Speed)
-	}
-	slices.Sort(best)
-	slices.Reverse(best)
-	best = best[:min(len(best), int(m.Base.Value("floor_best_sessions", 3)))]
-	sum := 0.0
-	for _, v := range best {
-		sum += v
-	}
-	if len(best) > 0 {
-		floor = max(floor, sum/float64(len(best))*(1-m.Base.Value("floor_percent", 4)/100))
-	}
-	return tenth(floor)
+	return tenth(m.Facts.Floor.Speed)
 }
 
 // value is a fact's value, and whether it is known.

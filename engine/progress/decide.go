@@ -13,7 +13,7 @@ func Decide(r Request) Report {
 	days := byDay(r.Sessions)
 	readings := r.readings(days)
 	work := run(days)
-	rep := Report{Decision: Hold, Floor: r.Settings.floor(readings), Gain: r.gain(readings)}
+	rep := Report{Decision: Hold, Floor: r.floor(readings), Gain: r.gain(readings)}
 	window := work[max(0, len(work)-r.Settings.Window):]
 	var marks [][]float64
 	for _, d := range window {
@@ -25,7 +25,7 @@ func Decide(r Request) Report {
 	}
 	i := r.index(rep.Rung)
 	if i >= 0 {
-		rep.Speed = r.Settings.speed(window, r.Ladder[i].Share, func(on workload.Date) (float64, bool) { return r.Settings.basis(readings, on) })
+		rep.Speed = r.Settings.speed(window, r.Ladder[i].Share, func(on workload.Date) (float64, int) { return r.Settings.basis(readings, on) })
 	}
 	rep.notes(r, days)
 	switch {

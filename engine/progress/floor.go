@@ -37,8 +37,11 @@ type reading struct {
 	learning bool
 }
 
-// readings returns the days with enough reference throws, oldest first, the learning ones marked: the first sessions on
-// the drill (where the log begins with them) and the first days, whichever lasts longer.
+// FloorOf judges the reference drill by the sessions of a request. It is the one owner of the floor.
+func FloorOf(r Request) Floor { return r.floor(r.readings(byDay(r.Sessions))) }
+
+// readings returns the days with enough reference throws, oldest first, the learning ones marked: the first days on the
+// drill and, where its first day is not told, the first sessions, whichever last longer.
 func (r Request) readings(days []Session) []reading {
 	var out []reading
 	first := r.FirstThrown
@@ -50,57 +53,66 @@ func (r Request) readings(days []Session) []reading {
 		if !r.FirstThrownKnown && n == 0 {
 			first = d.On
 		}
-		young := int(d.On-first) < r.Settings.LearningDays
-		few := n < r.Settings.LearningSessions && (n == 0 && young || n > 0 && out[0].learning)
-		out = append(out, reading{d.On, mean(d.Keep), young || few})
+		few := !r.FirstThrownKnown && n < r.Settings.LearningSessions
+		out = append(out, reading{d.On, mean(d.Keep), few || int(d.On-first) < r.Settings.LearningDays})
 	}
 	return out
 }
 
-// basis is the mean of the best sessions up to a day, learning ones left out; false with fewer than it takes. One best
-// day grows by luck, the mean of three much less.
-func (s Settings) basis(all []reading, until workload.Date) (float64, bool) {
+// basis is the mean of the best sessions up to a day, of as many as it takes or of the best so far, and how many these
+// are. Learning sessions are left out, and so is one under the floor of those before it: a faded session does not lower
+// what it is held against.
+func (s Settings) basis(all []reading, until workload.Date) (speed float64, sessions int) {
 	var best []float64
 	for _, r := range all {
-		if r.on <= until && !r.learning {
-			best = append(best, r.mean)
+		if r.on > until {
+			break
 		}
+		if r.learning || len(best) > 0 && r.mean < mean(best)*(1-s.FloorPercent/100) {
+			continue
+		}
+		best = append(best, r.mean)
+		slices.Sort(best)
+		best = best[max(0, len(best)-s.FloorBest):]
 	}
-	if len(best) < s.FloorBest {
-		return 0, false
-	}
-	slices.Sort(best)
-	return mean(best[len(best)-s.FloorBest:]), true
+	return mean(best), len(best)
 }
 
 // under reports whether a reading lies under the floor of its own day.
 func (s Settings) under(all []reading, r reading) bool {
-	basis, known := s.basis(all, r.on)
-	return known && r.mean < basis*(1-s.FloorPercent/100)
+	basis, n := s.basis(all, r.on)
+	return n > 0 && r.mean < basis*(1-s.FloorPercent/100)
 }
 
-// floor judges the reference drill: one session under the floor is watched, the second of the last three acted on.
-func (s Settings) floor(all []reading) Floor {
+// floor judges the reference drill: one session under the floor is watched, the second of the last three acted on. A
+// loss is told against as many best sessions as a floor takes: one best day grows by luck, their mean much less.
+func (r Request) floor(all []reading) Floor {
 	var f Floor
 	if len(all) == 0 {
 		return f
 	}
-	newest := all[len(all)-1]
+	s, newest := r.Settings, all[len(all)-1]
 	f.Last, f.Learning = newest.mean, newest.learning
-	f.Basis, f.Known = s.basis(all, newest.on)
-	if !f.Known {
+	var sessions int
+	if f.Basis, sessions = s.basis(all, newest.on); sessions == 0 {
+		f.Basis = 0
 		return f
 	}
+	f.Known = true
 	f.Speed, f.ShareOfBest = f.Basis*(1-s.FloorPercent/100), 100*f.Last/f.Basis
 	f.Under, f.Of = s.count(all, s.FloorLast)
 	if len(all) > 1 {
-		f.DaysSince = int(newest.on - all[len(all)-2].on)
+		before := all[len(all)-2].on
+		if r.LastThrown < newest.on {
+			before = max(before, r.LastThrown)
+		}
+		f.DaysSince = int(newest.on - before)
 	}
-	low := s.under(all, newest)
+	low, enough := s.under(all, newest), sessions >= s.FloorBest
 	f.Faded = f.Under >= s.FloorBreaches || low && f.DaysSince >= s.DroppedDays
 	f.Watch = low && !f.Faded
-	f.Loss = f.DaysSince < s.DroppedDays && f.Last < f.Basis*(1-s.LossPercent/100)
-	f.Stuck = s.stuck(all)
+	f.Loss = enough && f.DaysSince < s.DroppedDays && f.Last < f.Basis*(1-s.LossPercent/100)
+	f.Stuck = enough && s.stuck(all)
 	return f
 }
 

@@ -129,12 +129,13 @@ func before(days []Session) string {
 
 // speed compares the rung's mean with its share of the same day's reference throws, or of the basis where that day
 // has too few.
-func (s Settings) speed(sessions []Session, share float64, basis func(workload.Date) (float64, bool)) Speed {
+func (s Settings) speed(sessions []Session, share float64, basis func(workload.Date) (speed float64, sessions int)) Speed {
 	sum, n := 0.0, 0
 	for _, d := range sessions {
 		reference, known := mean(d.Keep), len(d.Keep) >= s.LeastThrows
 		if !known {
-			reference, known = basis(d.On)
+			best, n := basis(d.On)
+			reference, known = best, n >= s.FloorBest
 		}
 		if v := mean(d.Speeds); known && len(d.Speeds) > 0 && share > 0 && reference > 0 {
 			sum, n = sum+100*v/(share*reference), n+1

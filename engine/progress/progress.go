@@ -38,6 +38,7 @@ type Request struct {
 	// FirstThrown is when the reference drill was first thrown; unknown: the first session with keep-up throws.
 	FirstThrown      workload.Date
 	FirstThrownKnown bool
+	LastThrown       workload.Date // that is told of without speeds; 0 = none
 	Age              int
 	AgeKnown         bool
 	Settings         Settings

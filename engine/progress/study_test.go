@@ -230,7 +230,7 @@ func (s Settings) alarms(throws, n, sessions int) float64 {
 		var all []reading
 		for k := range sessions {
 			all = append(all, a.reading(k, throws, 100))
-			if s.floor(all).Faded {
+			if (Request{Settings: s}).floor(all).Faded {
 				alarms++
 				break
 			}
@@ -250,7 +250,7 @@ func (s Settings) falls(throws, n int, fall float64) (mean float64, missed int) 
 		found := false
 		for k := range 8 {
 			all = append(all, a.reading(10+k, throws, 100-fall))
-			if s.floor(all).Faded {
+			if (Request{Settings: s}).floor(all).Faded {
 				total, seen, found = total+k+1, seen+1, true
 				break
 			}
@@ -270,7 +270,7 @@ func TestLossIsSeldomFalse(t *testing.T) {
 		var all []reading
 		for k := range 20 {
 			all = append(all, a.reading(k, 3, 100))
-			if f := s.floor(all); f.Loss || f.Stuck {
+			if f := (Request{Settings: s}).floor(all); f.Loss || f.Stuck {
 				stops++
 				break
 			}

@@ -90,7 +90,7 @@ func TestReadsWhatGunsAndSpreadsheetsWrite(t *testing.T) {
 		}, want: two},
 		{name: "summary at the end", text: "throw,mph,note\nflat_lift,81.2,max effort\nslope_net,82,\nAverage,81.6,\n,82,Max\n",
 			want: append(two[:2:2], "4:9 left out: a summary, not a throw", "5:2 left out: a summary, not a throw")},
-		{name: "marks", text: "throw,mph,held\nflat_lift,81.2,yes\nflat_lift,82,0.5\nflat_lift,80,NO\nflat_lift,80,\nflat_lift,80,?\nflat_lift,80,perhaps\n",
+		{name: "marks", text: "throw,mph,held\nflat_lift,81.2,yes\nflat_lift,82,0.5\nflat_lift,80,NO\nflat_lift,80,\nflat_lift,80,x\nflat_lift,80,perhaps\n",
 			want: []string{"2 flat_lift 81.2 mph yes", "3 flat_lift 82 mph partly", "4 flat_lift 80 mph no", "5 flat_lift 80 mph", "6 flat_lift 80 mph could_not_see",
 				`7:14 not understood: "perhaps" does not say whether the pattern held`}},
 	} {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
 	"rungwise/engine/unit"
 )
@@ -87,7 +88,7 @@ func (r *reader) fields(row *Row, rec record) {
 	if at, ok := r.roles[Held]; ok {
 		mark, known := markOf(rec.cell(at))
 		if !known {
-			row.fail(r.place(rec, at), fmt.Sprintf("%q does not say whether the pattern held", short(rec.cell(at))), "write yes, partly or no, or leave it empty")
+			row.fail(r.place(rec, at), fmt.Sprintf("%q does not say whether the pattern held", short(rec.cell(at))), "write yes, partly or no, x where nobody could see, or leave it empty")
 			return
 		}
 		row.Mark = mark
@@ -225,21 +226,21 @@ func summaryWords() []string {
 		"durchschnitt", "mittel", "mittelwert", "summe", "moyenne", "promedio", "media", "médiane", "gemiddelde", "平均", "合計"}
 }
 
-// markOf reads whether the pattern held. An empty cell is no mark.
+// markOf reads whether the pattern held, also as a number. An empty cell is no mark.
 func markOf(cell string) (mark string, known bool) {
-	switch strings.ToLower(cell) {
+	switch cell {
 	case "":
 		return "", true
-	case "yes", "y", "1", "1.0", "true", "held", "ja", "oui", "si", "sí", "sim":
-		return "yes", true
-	case "partly", "partial", "part", "half", "0.5", "0,5", ".5", "½", "teils":
-		return "partly", true
-	case "no", "n", "0", "0.0", "false", "lost", "nein", "non", "nee", "não":
-		return "no", true
-	case "could_not_see", "could not see", "?", "-", "unseen":
-		return "could_not_see", true
+	case "1", "1.0":
+		cell = "yes"
+	case "0.5", "0,5", ".5":
+		cell = "partly"
+	case "0", "0.0":
+		cell = "no"
+	case "-":
+		cell = casefile.CouldNotSee
 	}
-	return "", false
+	return casefile.ReadMark(cell)
 }
 
 // stamped returns what makes a line one of its kind, where something does: a

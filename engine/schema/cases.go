@@ -125,7 +125,7 @@ func (c *caseSchema) reference() *node {
 
 func (c *caseSchema) ladder() *node {
 	rung := object("one rung", field{"throw", ref("throw")}, field{"unit", units()}, field{"speeds", some(ref("speed"))},
-		field{"held", some(&node{about: "did the pattern hold", enum: []any{"yes", "partly", "no", "could_not_see", true, false}})},
+		field{"held", some(&node{about: "did the pattern hold", enum: []any{"yes", "partly", "no", "could_not_see", "y", "p", "n", "x", true, false}})},
 		field{"effort", scalar("felt effort in percent, asked at once after the rung")},
 		field{"miss", c.told("release_miss")}, field{"net_miss", c.told("release_miss")}, field{"focus", c.told("focus_reported")},
 		field{"hits", &node{kind: "string", about: "hits of attempts, such as 6 of 10", pattern: `^\d{1,4} of \d{1,4}$`}},

@@ -34,10 +34,6 @@ const (
 	meanHalving    = 22
 )
 
-// goesOn is how many days later a ladder may still be gone on with: its throws
-// count against those of the reference on their own day. Source: house default.
-const goesOn = 7
-
 // A Session is what a plan of the athlete gives a day at most: the ladder's days hold no more.
 type Session struct {
 	Hard int    // high-effort throws
@@ -181,7 +177,7 @@ func (l *Limits) Default(load casefile.Load) (order, why string) {
 // old, else a fresh one over the same rungs.
 func numbersOf(f *observe.Facts, today workload.Date) (l ladder.Ladder, on workload.Date, goingOn bool) {
 	l, on = f.Ladder.Numbers, workload.DateOf(f.Ladder.On)
-	if f.Ladder.Thrown && !f.Ladder.On.IsZero() && today-on <= goesOn {
+	if f.Ladder.Thrown && !f.Ladder.On.IsZero() && today-on <= observe.OneLadder {
 		return l, on, true
 	}
 	fresh := ladder.Ladder{Trained: l.Trained}

@@ -10,9 +10,6 @@ import (
 // Interval is a closed range with its two ends in the unit of the thing estimated.
 type Interval struct{ Low, High float64 }
 
-// Contains says whether x lies in the interval, its ends included.
-func (i Interval) Contains(x float64) bool { return x >= i.Low && x <= i.High }
-
 // Wilson returns the Wilson score interval for the share behind successes out of n at the given level (0.95 for 95 %).
 // No trial at all leaves 0..1. Ends are held within 0..1, since rounding can put them a hair outside.
 // Source: Newcombe 1998, Stat Med 17:857-872, method 3.
@@ -38,9 +35,6 @@ func (b Beta) Posterior(successes, failures float64) Beta {
 	return Beta{b.A + successes, b.B + failures}
 }
 
-// Mean returns the expected share.
-func (b Beta) Mean() float64 { return b.A / (b.A + b.B) }
-
 // CDF returns the chance that the share is at most x, NaN where A or B is not positive.
 func (b Beta) CDF(x float64) float64 {
 	if !(b.A > 0 && b.B > 0) || math.IsNaN(x) {
@@ -55,12 +49,6 @@ func (b Beta) Quantile(p float64) float64 {
 		return math.NaN()
 	}
 	return mathext.InvRegIncBeta(b.A, b.B, p)
-}
-
-// Interval returns the equal-tailed interval that holds the share with the given chance.
-func (b Beta) Interval(level float64) Interval {
-	tail := (1 - level) / 2
-	return Interval{b.Quantile(tail), b.Quantile(1 - tail)}
 }
 
 // LogMarks returns the log chance of one order of successes among n yes/no marks whose common rate is drawn from b:
@@ -87,14 +75,6 @@ func StudentCDF(t, df float64) float64 {
 		return math.NaN()
 	}
 	return student(df).CDF(t)
-}
-
-// StudentQuantile returns the t with df degrees of freedom below which lies the chance p, NaN where there is none.
-func StudentQuantile(p, df float64) float64 {
-	if !(df > 0 && p >= 0 && p <= 1) {
-		return math.NaN()
-	}
-	return student(df).Quantile(p)
 }
 
 func student(df float64) distuv.StudentsT { return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df} }

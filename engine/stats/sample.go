@@ -48,12 +48,3 @@ func Median(xs []float64) float64 {
 	slices.Sort(sorted)
 	return (sorted[(n-1)/2] + sorted[n/2]) / 2
 }
-
-// Entropy returns the entropy of a yes/no question with chance p in bits: 0 where the answer is certain, 1 at a half,
-// NaN where p is no chance.
-func Entropy(p float64) float64 {
-	if !(p >= 0 && p <= 1) {
-		return math.NaN()
-	}
-	return (stat.Entropy([]float64{p, 1 - p})) / math.Ln2
-}

@@ -100,8 +100,8 @@ func (m *maker) seenOn(o *casefile.Observation) time.Time {
 			on = l.On
 		}
 	}
-	if l := m.Case.Ladder(); on.IsZero() && l != nil {
-		return l.On
+	if on.IsZero() {
+		return m.Facts.Ladder.On
 	}
 	return on
 }
@@ -117,14 +117,14 @@ func (m *maker) worked(since time.Time) int {
 	return len(weeks)
 }
 
-// ladders sets the last two ladders beside each other, rung by rung.
+// ladders sets the newest ladder beside the one before it, rung by rung.
 func (m *maker) ladders() {
-	n := len(m.Case.Ladders)
-	if n < 2 {
+	is := m.Facts.Ladder
+	was := is.Earlier
+	if was == nil {
 		return
 	}
-	was, is := &m.Case.Ladders[n-2], &m.Case.Ladders[n-1]
-	changes, err := ladder.Compare(m.numbersOf(was), m.numbersOf(is), ladder.Defaults())
+	changes, err := ladder.Compare(was.Numbers, is.Numbers, ladder.Defaults())
 	if err != nil {
 		m.w.Notes = append(m.w.Notes, "the last two ladders cannot be set side by side: "+err.Error())
 		return
@@ -140,34 +140,4 @@ func dayText(t time.Time) string {
 		return ""
 	}
 	return t.Format(time.DateOnly)
-}
-
-// trainedFrom is the age from which throws scatter as those of trained pitchers
-// do (house default).
-const trainedFrom = 15
-
-// numbersOf is a ladder without its words, the reference first.
-func (m *maker) numbersOf(l *casefile.Ladder) ladder.Ladder {
-	age, known := m.years()
-	out := ladder.Ladder{Trained: known && age >= trainedFrom}
-	rungs := slices.Clone(l.Rungs)
-	slices.SortStableFunc(rungs, func(a, b casefile.Rung) int {
-		return order(b.Throw == m.Case.Reference.Throw) - order(a.Throw == m.Case.Reference.Throw)
-	})
-	for _, r := range rungs {
-		t, ok := m.Base.Throw(r.Throw)
-		if !ok {
-			continue
-		}
-		s := t.ShareFor(age, known)
-		out.Rungs = append(out.Rungs, ladder.Rung{Throw: r.Throw, Share: ladder.Share{Low: s.Low, High: s.High}, Speeds: r.Speeds, Marks: r.Marks, OneMark: r.OneMark})
-	}
-	return out
-}
-
-func order(yes bool) int {
-	if yes {
-		return 1
-	}
-	return 0
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/progress"
@@ -15,61 +14,22 @@ import (
 
 // request gathers what the decision is made from. Health is left out of it:
 // the safety screen has decided before.
-func (m *maker) request(s progress.Settings) progress.Request {
-	r := progress.Request{Settings: s, Ladder: m.rungs()}
-	log := m.logged()
-	r.Sessions = append(m.recorded(log), log...)
-	if first := m.Case.Reference.FirstThrown; !first.IsZero() {
-		r.FirstThrown, r.FirstThrownKnown = workload.DateOf(first), true
-	}
-	r.Age, r.AgeKnown = m.years()
-	return r
+func (m *maker) request() (progress.Request, error) {
+	r, err := m.Facts.Progress(m.Case, m.Base)
+	r.Ladder, r.Sessions = m.rungs(), append(r.Sessions, m.logged()...)
+	return r, err
 }
 
-// logged is the sessions of the log. At the reference drill itself its throws
-// are reference throws as well.
+// logged is the work of the log's sessions; their throws of the reference drill
+// are among the facts.
 func (m *maker) logged() []progress.Session {
 	var out []progress.Session
 	for _, e := range m.Case.Log.Of(casefile.LogSession) {
-		s := progress.Session{On: workload.DateOf(e.Day()), Rung: e.Rung, Marks: e.Values(), Speeds: e.MPH(e.Speeds), Keep: e.MPH(e.Keep), Changed: e.Changed}
-		if e.Rung != "" && e.Rung == m.Case.Reference.Throw {
-			s.Keep = append(s.Keep, s.Speeds...)
-		}
+		s := progress.Session{On: workload.DateOf(e.Day()), Rung: e.Rung, Marks: e.Values(), Speeds: e.MPH(e.Speeds), Changed: e.Changed}
 		if e.Health != nil && e.Health.Sore != "none" {
 			s.Sore = e.Health.Sore
 		}
 		out = append(out, s)
-	}
-	return out
-}
-
-// recorded is the days of the reference drill that the case holds: dated bests,
-// sessions and ladders. A day that stands twice counts with its most throws, and
-// one that the log tells of is left to the log.
-func (m *maker) recorded(log []progress.Session) []progress.Session {
-	var out []progress.Session
-	put := func(on time.Time, speeds []float64) {
-		day := workload.DateOf(on)
-		if on.IsZero() || len(speeds) == 0 || slices.ContainsFunc(log, func(s progress.Session) bool { return s.On == day && len(s.Keep) > 0 }) {
-			return
-		}
-		i := slices.IndexFunc(out, func(s progress.Session) bool { return s.On == day })
-		if i < 0 {
-			out = append(out, progress.Session{On: day, Keep: speeds})
-		} else if len(speeds) > len(out[i].Keep) {
-			out[i].Keep = speeds
-		}
-	}
-	for _, b := range m.Case.Reference.Best {
-		put(b.On, slices.Repeat([]float64{b.Speed}, min(b.N, 100)))
-	}
-	for _, s := range m.Case.Reference.Sessions {
-		put(s.On, s.Speeds)
-	}
-	for _, l := range m.Case.Ladders {
-		if r := l.Rung(m.Case.Reference.Throw); r != nil {
-			put(l.On, r.Speeds)
-		}
 	}
 	return out
 }

@@ -13,6 +13,7 @@ import (
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/compose"
+	"rungwise/engine/observe"
 	"rungwise/engine/progress"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
@@ -29,13 +30,7 @@ type maker struct {
 }
 
 // years is the athlete's age, and whether it was told.
-func (m *maker) years() (int, bool) {
-	slot, ok := m.Base.Catalogue.Slot("athlete.age")
-	if !ok || !m.Facts.Vector[slot].Known {
-		return 0, false
-	}
-	return int(m.Facts.Vector[slot].N), true
-}
+func (m *maker) years() (int, bool) { return observe.Age(m.Facts, m.Base) }
 
 // Make decides, at the end of the newest logged session. It fails only on a rule
 // base that lacks a number the decision needs.
@@ -51,17 +46,11 @@ func Make(f compose.Findings) (*report.Week, error) {
 	if m.silent() {
 		return m.w, nil
 	}
-	s, err := progress.ReadSettings(func(name string) (float64, bool) {
-		l, ok := f.Base.Limit(name)
-		if !ok {
-			return 0, false
-		}
-		return l.Value, true
-	})
+	request, err := m.request()
 	if err != nil {
-		return nil, fmt.Errorf("the rules lack what a weekly decision needs: %w", err)
+		return nil, err
 	}
-	request := m.request(s)
+	s := request.Settings
 	rep := progress.Decide(request)
 	if rep.Decision == progress.Stop && !m.clearedSince() {
 		m.stop(rep)

@@ -378,3 +378,39 @@ func TestUnreadableAndUnaskedAreTold(t *testing.T) {
 		}
 	}
 }
+
+// What observe reads as one ladder over two days is not set beside itself.
+func TestALadderOfTwoDaysIsNotSetBesideItself(t *testing.T) {
+	d := open(t)
+	i, j := strings.Index(string(d.text), "ladder:\n"), strings.Index(string(d.text), "seen:")
+	d.text = []byte(string(d.text[:i]) + `ladder:
+  - {on: 2026-11-07, rungs: [{throw: running_throw, speeds: [92, 92.5, 91.8]}, {throw: shuffle_throw, speeds: [90, 90.4, 89.6]}]}
+  - {on: 2026-11-09, rungs: [{throw: running_throw, speeds: [92.1, 91.7, 92.4]}, {throw: flat_lift, speeds: [81.4, 81, 81.8]}]}
+` + string(d.text[j:]))
+	if w := d.week(30, screened(29)); len(w.Ladders) != 0 || slices.ContainsFunc(w.Notes, func(n string) bool { return strings.Contains(n, "side by side") }) {
+		t.Errorf("got %+v, notes %v", w.Ladders, w.Notes)
+	}
+}
+
+// The floor that a plan is made with and the one that the decision tells are one
+// number, from the first session that counts on.
+func TestThePlanAndTheDecisionHoldOneFloor(t *testing.T) {
+	d := open(t)
+	for n := range 5 {
+		log := append([]casefile.Entry{screened(1)}, sessions(2, n, 92)...)
+		f := d.findings(24, log...)
+		w, err := Make(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := 0.0
+		for _, x := range w.Numbers {
+			if x.What == "floor" {
+				told = x.Value
+			}
+		}
+		if !f.Facts.Floor.Known || told != f.Facts.Floor.Speed || slices.ContainsFunc(w.Notes, func(s string) bool { return strings.Contains(s, "oo few sessions with reference") }) {
+			t.Errorf("after %d sessions the plan holds %.2f and the decision tells %.2f; notes %v", n, f.Facts.Floor.Speed, told, w.Notes)
+		}
+	}
+}

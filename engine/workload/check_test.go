@@ -103,8 +103,8 @@ func TestInningsUsedUpEndHighEffort(t *testing.T) {
 	}
 }
 
-// Three weeks at 10 a day, then one at 20: 1.60 coupled; after four weeks at 10, 2.00 uncoupled (computed).
-func TestCoupledAndUncoupled(t *testing.T) {
+// Four weeks at 10 a day, then one at 20: 2.00, the week itself left out (computed).
+func TestGrowthLeavesTheWeekOut(t *testing.T) {
 	row := rowAt(t, 30)
 	var days []Day
 	for i := range 35 {
@@ -114,16 +114,9 @@ func TestCoupledAndUncoupled(t *testing.T) {
 		}
 		days = append(days, Day{On: monday + Date(i), High: n})
 	}
-	ratio, known := Spike(row, days, monday+34)
-	if !known || !near(ratio, 1.6) || ratio <= SpikeAbove {
-		t.Errorf("coupled %v, want 1.60", ratio)
-	}
 	s := Summarize(row, days, monday+34)
 	if !s.GrowthKnown || !near(s.Growth, 2) || s.BaseThrows != 70 || s.WeekThrows != 140 || s.WeekHigh != 140 || s.DaysSinceHigh != 0 {
 		t.Errorf("uncoupled %+v", s)
-	}
-	if _, known := Spike(row, nil, monday); known {
-		t.Error("a ratio of nothing")
 	}
 	if s := Summarize(row, nil, monday); s.GrowthKnown || s.DaysSinceHighKnown {
 		t.Errorf("nothing known: %+v", s)

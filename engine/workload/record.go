@@ -238,26 +238,3 @@ func Summarize(row Row, history []Day, on Date) Summary {
 	}
 	return s
 }
-
-// Spike is the mean daily load of the last seven days over that of the last 28, the week inside the month, as it is
-// published (Reinold 2024, Int J Sports Phys Ther 19:326-336: a band of 0.7 to 1.3). It is a spike alarm and nothing
-// more: Impellizzeri 2020 (Sports Med, doi 10.1007/s40279-020-01378-6) argues against the ratio as a sign of risk, so
-// no limit uses it. Known is false where the 28 days hold no load.
-func Spike(row Row, history []Day, on Date) (ratio float64, known bool) {
-	l := NewLedger(row, Year{}, on, on, history)
-	i := int(on - l.from)
-	week, month := 0.0, 0.0
-	for j := i - 27; j <= i; j++ {
-		month += l.load[j]
-		if j >= i-6 {
-			week += l.load[j]
-		}
-	}
-	if month == 0 {
-		return 0, false
-	}
-	return week / 7 / (month / 28), true
-}
-
-// SpikeAbove is the ratio over which Spike is told as an alarm (Reinold 2024).
-const SpikeAbove = 1.3
