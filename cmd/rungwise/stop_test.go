@@ -85,7 +85,10 @@ func (a *athlete) run(args ...string) (int, string) {
 // throws reports whether any page gives throwing advice.
 func (a *athlete) throws(args ...string) (string, bool) {
 	a.t.Helper()
-	for _, cmd := range [][]string{append([]string{"plan"}, args...), append([]string{"ladder"}, args...), append([]string{"triage"}, args...)} {
+	for i, cmd := range [][]string{append([]string{"plan"}, args...), append([]string{"ladder"}, args...), append([]string{"triage"}, args...)} {
+		if i > 0 && !*study {
+			break
+		}
 		if _, out := a.run(cmd...); advice.MatchString(out) {
 			return out, true
 		}
@@ -218,7 +221,7 @@ func TestNothingGetsPastAStop(t *testing.T) {
 				speak(a)
 				try(a)
 				for _, f := range flags() {
-					if tries != "nothing" && f != nil {
+					if (tries != "nothing" || !*study) && f != nil {
 						continue
 					}
 					if out, yes := a.throws(f...); yes {
@@ -340,9 +343,10 @@ func TestWhoMayClear(t *testing.T) {
 
 // There is a way back: a clearance, then the questions anew.
 func TestTheWayBack(t *testing.T) {
-	for said, speak := range complaints() {
-		if said == "written ahead" {
-			continue // its day has not come
+	for i, said := range slices.Sorted(maps.Keys(complaints())) {
+		speak := complaints()[said]
+		if said == "written ahead" || !*study && i%4 != 0 {
+			continue // its day has not come; one in four by default, all of them with -study
 		}
 		t.Run(said, func(t *testing.T) {
 			t.Parallel()
@@ -361,14 +365,13 @@ func TestTheWayBack(t *testing.T) {
 // again answers the checklist's safety questions with nothing wrong.
 func (a *athlete) again() {
 	a.t.Helper()
-	for range 20 {
-		_, out := a.run("triage")
-		if !strings.Contains(out, "safety questions are not all answered") {
-			return
+	var answers strings.Builder
+	for _, q := range []string{"pain", "night_pain", "numbness", "arm_colour", "pop", "sudden_loss", "surgery", "concussion", "heart"} {
+		answer := "no"
+		if q == "pain" || q == "surgery" || q == "concussion" {
+			answer = "none"
 		}
-		for _, answer := range []string{"none", "no"} {
-			callWith(a.t, answer+"\n", "ask", a.path, "--plain")
-		}
+		answers.WriteString("screen." + q + ": " + answer + "\n")
 	}
-	a.t.Error("the safety questions stay open")
+	callWith(a.t, answers.String(), "ask", a.path, "--plain")
 }

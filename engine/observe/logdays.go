@@ -8,6 +8,7 @@ import (
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/rule"
+	"rungwise/engine/stats"
 	"rungwise/engine/workload"
 )
 
@@ -125,18 +126,21 @@ func sessionDay(e casefile.Entry, b *rule.Base, hard hardness) workload.Day {
 // The zero hardness tells nothing.
 type hardness struct {
 	b         *rule.Base
-	reference float64 // mph of the best known throws, as a share of a full-effort running throw of 1
+	reference float64 // mph of the slowest known day of the drill, as a share of a full-effort running throw of 1
 }
 
-// hardness takes the best that is known of the reference drill.
+// hardness takes the slowest day that is known of the reference drill, so that
+// another day told never makes a throw count for less.
 func (o *observer) hardness() hardness {
 	h := hardness{b: o.b}
-	best := 0.0
-	for _, s := range o.sessions() {
-		best = max(best, s.mean)
+	t, ok := o.b.Throw(o.c.Reference.Throw)
+	if !ok || t.Share.High <= 0 {
+		return h
 	}
-	if t, ok := o.b.Throw(o.c.Reference.Throw); ok && t.Share.Low > 0 {
-		h.reference = best / t.Share.High
+	for _, s := range o.sessions() {
+		if mean := stats.Mean(s.speeds) / t.Share.High; len(s.speeds) > 0 && (h.reference == 0 || mean < h.reference) {
+			h.reference = mean
+		}
 	}
 	return h
 }
