@@ -159,7 +159,10 @@ func TestNoiseAnswersNothing(t *testing.T) {
 	if _, err := program(); err != nil {
 		t.Fatal(err)
 	}
-	for _, n := range all {
+	for i, n := range all {
+		if !*study && i%2 == 0 && n.wait < time.Second {
+			continue // every other kind by default, all with -study
+		}
 		t.Run(n.name, func(t *testing.T) {
 			t.Parallel()
 			path, before := filepath.Join(t.TempDir(), "case.yaml"), []byte(empty)
