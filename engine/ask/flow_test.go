@@ -285,8 +285,9 @@ func mustAnswer(t *testing.T, f *Flow, answers ...string) {
 // An answer is on disk before the next question shows, and a new visit starts
 // at that question.
 func TestAnAnsweredQuestionIsOnDisk(t *testing.T) {
+	steps := wholeRun(t, Video).steps
 	f := fresh(t, empty, Video)
-	for _, s := range wholeRun(t, Video).steps {
+	for _, s := range steps {
 		q := f.Question()
 		if q.ID == "video.throw" {
 			return // from here on only the video differs
@@ -500,6 +501,30 @@ func TestSafetyAnswersAreAskedAgain(t *testing.T) {
 	fine(t, f)
 	if f.State() != Asking || f.Question().Section == Safety {
 		t.Errorf("answered anew it is at %v, %+v", f.State(), f.Question())
+	}
+}
+
+// An illness of an earlier day is asked about again, and over when it is.
+func TestAnIllnessIsAskedAboutTheNextDay(t *testing.T) {
+	for _, c := range []struct {
+		on, answer string
+		want       State
+	}{{"2026-11-09", "no", Asking}, {"2026-11-09", "yes", Referred}, {"2026-11-10", "", Referred}} {
+		f := fresh(t, safe, Telling)
+		x := casefile.Entry{Entered: c.on, On: c.on, What: casefile.LogScreen, Answers: map[string]string{"illness": "yes"}}
+		if _, err := casefile.AppendEntry(casefile.LogPath(f.Path()), x); err != nil {
+			t.Fatal(err)
+		}
+		f = visit(t, f.Path(), Telling)
+		if c.answer != "" {
+			if f.State() != Asking || f.Question().ID != "screen.illness" {
+				t.Fatalf("told on %s it is at %v, %s", c.on, f.State(), f.Question().ID)
+			}
+			mustAnswer(t, f, c.answer)
+		}
+		if f.State() != c.want {
+			t.Errorf("%+v: at %v", c, f.State())
+		}
 	}
 }
 

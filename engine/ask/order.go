@@ -146,6 +146,9 @@ func (f *Flow) maybeSecond(id string) bool {
 // next finds the question that comes now, or why there is none.
 func (f *Flow) next() {
 	f.state = Asking
+	if f.now = f.over(); f.now != "" {
+		return
+	}
 	if f.refused() {
 		f.state = Referred
 		return

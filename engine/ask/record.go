@@ -57,12 +57,31 @@ func (f *Flow) screenItem(q checklist.Question) item {
 	it := asked(q)
 	stands := it.stands
 	it.stands = func(c *casefile.Case) (string, string) {
-		if _, counts := f.facts.Safety.Answers[q.ID]; c == f.c && !counts && f.screened[q.ID] == "" {
+		if _, counts := f.facts.Safety.Answers[q.ID]; c == f.c && f.screened[q.ID] == "" && (!counts || f.over() == q.Name()) {
 			return "", ""
 		}
 		return stands(c)
 	}
 	return it
+}
+
+// over returns the question of the day to put again, such as the illness of an
+// earlier day, where nothing else stands in the way; "" where there is none.
+func (f *Flow) over() string {
+	id := ""
+	for _, stop := range f.facts.Safety.Stops {
+		for _, q := range f.base.Checklist.Questions {
+			answer := stop.Answers[q.ID]
+			if q.Group != screenGroup || answer == "" || slices.Contains(q.Fine, answer) {
+				continue
+			}
+			if q.GoodFor != 1 || !stop.On.Before(f.vocab.Today) || f.screened[q.ID] != "" || f.skipped[q.Name()] {
+				return ""
+			}
+			id = q.Name()
+		}
+	}
+	return id
 }
 
 // asGiven is what is known, the safety answers of this visit among it, though the
