@@ -184,7 +184,29 @@ func ways() map[string]func(*athlete) {
 		"clearance by hand": func(a *athlete) {
 			a.log(`{"rungwise":"log/1","id":90,"entered":"2026-11-10","on":"2026-11-10","what":"clearance"}` + "\n")
 		},
-		"other throws":           run("log", "--other", "practice 40 throws 10 hard"),
+		"other throws":          run("log", "--other", "practice 40 throws 10 hard"),
+		"cleared by himself":    run("log", "--cleared", "--by", "himself", "--in-writing"),
+		"cleared, and it hurts": run("log", "--cleared", "--by", "physician", "--in-writing", "--note", "still hurts"),
+		"another name": func(a *athlete) {
+			name := filepath.Join(a.dir, "other.yaml")
+			if err := os.Rename(a.path, name); err != nil {
+				a.t.Fatal(err)
+			}
+			a.path = name
+		},
+		"a copy": func(a *athlete) {
+			text := a.text()
+			a.path = filepath.Join(a.dir, "copy.yaml")
+			a.write(text)
+		},
+		"exported": func(a *athlete) {
+			out := filepath.Join(a.dir, "out")
+			call(a.t, "export", a.path, "--out", out)
+			if name := filepath.Join(out, "sm-04.yaml"); exists(name) {
+				a.path = name
+			}
+		},
+		"older":                  func(a *athlete) { a.write(strings.Replace(a.text(), "age: 19", "age: 29", 1)) },
 		"empty slip":             run("log", "--slip", "code: SM-04\npain (no or where): \nnumbness (no or yes): \n"),
 		"half a slip":            run("log", "--slip", "code: SM-04, pain: no"),
 		"decide":                 run("log", "--decide"),
