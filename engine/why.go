@@ -100,7 +100,7 @@ func (w *explainer) hush() {
 	kind := w.out.Kind
 	w.out = unsaid(w.out.Case, w.out.Name)
 	w.out.Kind, w.out.Source = kind, w.f.Triage.Gate.Source
-	w.out.Says = "this case is not one for throwing advice: " + oneLine(w.f.Triage.Gate.Says)
+	w.out.Says = "this case is not one for throwing advice: " + strings.TrimSuffix(oneLine(w.f.Triage.Gate.Says), ".")
 }
 
 // find explains a name, if anything has it: rules first, then what a plan is

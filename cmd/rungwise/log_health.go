@@ -50,12 +50,15 @@ func (a *app) askAbout(e *engine.Engine, f logFlags, x *casefile.Entry) error {
 	return nil
 }
 
+// errOtherFile tells that what was to be logged is another athlete's.
+var errOtherFile = errors.New("another athlete's file")
+
 // slip reads a return slip. One that names another athlete is refused, and so is
 // one with a health question left blank; what complains, or may, is kept.
 func (a *app) slip(e *engine.Engine, k *casefile.Case, text string) ([]casefile.Entry, error) {
 	s := e.ReadSlip(text)
 	if s.Code != "" && !strings.EqualFold(s.Code, k.Code) {
-		return nil, fmt.Errorf("the slip is of %s, and this is the file of %s", s.Code, k.Code)
+		return nil, fmt.Errorf("the slip is of %s, and this is %w, %s", s.Code, errOtherFile, k.Code)
 	}
 	open := s.Health.Open()
 	switch {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -19,7 +20,7 @@ import (
 // logged as it is: nothing that is told of a body is lost beside a slip of the
 // fingers. It returns why the call failed.
 func (a *app) kept(path string, f logFlags, why error) error {
-	if _, err := os.Stat(path); err != nil || path == "-" || why == nil {
+	if _, err := os.Stat(path); err != nil || path == "-" || why == nil || errors.Is(why, errOtherFile) {
 		return why
 	}
 	today, err := a.today()
