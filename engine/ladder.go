@@ -12,7 +12,6 @@ import (
 	"rungwise/engine/diag"
 	"rungwise/engine/observe"
 	"rungwise/engine/radar"
-	"rungwise/engine/readings"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
 )
@@ -24,7 +23,7 @@ var ErrNoThrow = errors.New("no throw is called that")
 var ErrNoLadder = errors.New("at this age there is no ladder and no hard throw: drills and catch only")
 
 // Ladder writes the record of a case with all that is asked of the ladder by
-// itself. order is settle.Halving, settle.Whole or "" for the athlete's default.
+// itself. order is plan.Halving, plan.Whole or "" for the athlete's default.
 func (e *Engine) Ladder(c *casefile.Case, order string) (*report.Report, error) {
 	f, err := e.findings(c, nil)
 	if err != nil {
@@ -103,16 +102,16 @@ var ErrImported = errors.New("this list was taken into the case before")
 
 // Import puts the accepted lines of a list into the text of a case. all takes
 // them as new throws even where the same stand there already.
-func (e *Engine) Import(c *casefile.Case, m *radar.Import, all bool) (readings.Change, error) {
-	if line := readings.Imported(c.File, m.Hash); line > 0 && !all {
-		return readings.Change{}, fmt.Errorf("%w: line %d of %s says so", ErrImported, line, c.File.Path)
+func (e *Engine) Import(c *casefile.Case, m *radar.Import, all bool) (radar.Change, error) {
+	if line := radar.Imported(c.File, m.Hash); line > 0 && !all {
+		return radar.Change{}, fmt.Errorf("%w: line %d of %s says so", ErrImported, line, c.File.Path)
 	}
 	order, err := e.order(c, m)
 	if err != nil {
-		return readings.Change{}, err
+		return radar.Change{}, err
 	}
 	on := time.Date(e.today.Year(), e.today.Month(), e.today.Day(), 0, 0, 0, 0, time.UTC)
-	return readings.Into(c, m, e.vocabulary(), readings.Options{On: on, Order: order, All: all})
+	return radar.Into(c, m, e.vocabulary(), radar.Placing{On: on, Order: order, All: all})
 }
 
 // order is the ladder that the case's rungs and the list's throws lie on.

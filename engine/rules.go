@@ -10,12 +10,9 @@ import (
 	"rungwise/checklists"
 	"rungwise/engine/cond"
 	"rungwise/engine/diag"
-	"rungwise/engine/exchange"
-	"rungwise/engine/neat"
 	"rungwise/engine/rule"
 	"rungwise/engine/rulebook"
-	"rungwise/engine/rulework"
-	"rungwise/engine/schema"
+	"rungwise/engine/ruletest"
 	"rungwise/engine/source"
 	"rungwise/engine/triage"
 	"rungwise/rules"
@@ -67,20 +64,20 @@ func yamlFiles(fsys fs.FS, name string) []string {
 }
 
 // Report makes the report of a check for other programs.
-func (c Checked) Report() exchange.Report {
-	return exchange.Report{Tool: "rungwise", Version: c.Base.Version, Name: "rules check", List: c.List, Checks: exchange.Files(c.Files)}
+func (c Checked) Report() diag.Report {
+	return diag.Report{Tool: "rungwise", Version: c.Base.Version, Name: "rules check", List: c.List, Checks: diag.Files(c.Files)}
 }
 
 // Mend returns a file with the sure mends of its diagnostics made, and how many
 // there were.
-func (c Checked) Mend(name string, b []byte) ([]byte, int) { return rulework.Mend(name, b, c.List) }
+func (c Checked) Mend(name string, b []byte) ([]byte, int) { return ruletest.Mend(name, b, c.List) }
 
 // Tested is the outcome of the examples and cases of a rule base.
 type Tested struct {
 	Examples, Cases int
 	Bad             int // examples and cases that do not come out as they say
 	List            diag.List
-	Checks          []exchange.Check
+	Checks          []diag.Check
 	version         string
 }
 
@@ -89,8 +86,8 @@ type Tested struct {
 func (t Tested) Failed() bool { return t.Bad > 0 || t.Examples+t.Cases == 0 }
 
 // Report makes the report of a test for other programs.
-func (t Tested) Report() exchange.Report {
-	return exchange.Report{Tool: "rungwise", Version: t.version, Name: "rules test", List: t.List, Checks: t.Checks}
+func (t Tested) Report() diag.Report {
+	return diag.Report{Tool: "rungwise", Version: t.version, Name: "rules test", List: t.List, Checks: t.Checks}
 }
 
 // TestRules runs the examples and cases, all of them or those of the ids named:
@@ -101,7 +98,7 @@ func (e *Engine) TestRules(only []string) (Tested, []string) {
 	wanted := e.wanted(only)
 	own := map[string]diag.List{}
 	check := func(id, group string) {
-		t.Checks = append(t.Checks, exchange.Check{Name: id, Group: group, Covers: func(d diag.Diagnostic) bool {
+		t.Checks = append(t.Checks, diag.Check{Name: id, Group: group, Covers: func(d diag.Diagnostic) bool {
 			return slices.ContainsFunc(own[id], func(x diag.Diagnostic) bool { return x.Place == d.Place && x.Headline == d.Headline })
 		}})
 	}
@@ -233,13 +230,13 @@ func (e *Engine) TestNames() []string {
 
 // Suite gathers what the examples and cases say, to measure how well they hold
 // the rules. The engine must have been opened with its cases.
-func (e *Engine) Suite() *rulework.Suite { return rulework.New(e.base) }
+func (e *Engine) Suite() *ruletest.Suite { return ruletest.New(e.base) }
 
 // Scope is whose rules are measured: the house's where there is one, else all.
-func (e *Engine) Scope() rulework.Scope { return rulework.Scope(e.base.House != "") }
+func (e *Engine) Scope() ruletest.Scope { return ruletest.Scope(e.base.House != "") }
 
 // DraftSign writes a house file with a new sign, two examples and two cases.
-func (e *Engine) DraftSign(s rulework.Sign) ([]byte, error) { return rulework.Draft(e.base, s) }
+func (e *Engine) DraftSign(s ruletest.Sign) ([]byte, error) { return ruletest.Draft(e.base, s) }
 
 // Condition returns every fault of a condition as somebody types it.
 func (e *Engine) Condition(text string) diag.List {
@@ -255,9 +252,9 @@ func (e *Engine) Condition(text string) diag.List {
 // Schema writes the JSON Schema of a kind of file: case or house.
 func (e *Engine) Schema(kind string) ([]byte, error) {
 	if kind == "case" {
-		return schema.Case(e.base)
+		return rulebook.Case(e.base)
 	}
-	return schema.House(e.base)
+	return rulebook.House(e.base)
 }
 
 // RuleBook writes the merged base as a book, as Markdown or as one HTML page.
@@ -270,7 +267,7 @@ func (e *Engine) RuleBook(html bool) ([]byte, error) {
 }
 
 // FormatRules sets the spacing of one rule file.
-func FormatRules(f *source.File) ([]byte, diag.List, error) { return neat.Format(f) }
+func FormatRules(f *source.File) ([]byte, diag.List, error) { return rulebook.Format(f) }
 
 // WhatIf is the file of a case in which nothing is known but what is set, such as
 // those that a check proposes.

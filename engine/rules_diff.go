@@ -14,7 +14,7 @@ import (
 	"rungwise/engine/diag"
 	"rungwise/engine/observe"
 	"rungwise/engine/rule"
-	"rungwise/engine/rulediff"
+	"rungwise/engine/ruletest"
 	"rungwise/engine/triage"
 	"rungwise/rules"
 )
@@ -64,27 +64,27 @@ func made(b *rule.Base, ds diag.List) func(time.Time) (*Engine, diag.List) {
 }
 
 // DiffRules compares what two rule bases make of the case files of a folder.
-func DiffRules(older, newer *Engine, dir string, o DiffOptions) (rulediff.Result, error) {
+func DiffRules(older, newer *Engine, dir string, o DiffOptions) (ruletest.Result, error) {
 	paths, err := CaseFiles(dir)
 	if err != nil {
-		return rulediff.Result{}, err
+		return ruletest.Result{}, err
 	}
 	if len(paths) == 0 {
-		return rulediff.Result{}, fmt.Errorf("%s: there is no case file in this folder", dir)
+		return ruletest.Result{}, fmt.Errorf("%s: there is no case file in this folder", dir)
 	}
-	cases := make([]rulediff.Case, len(paths))
+	cases := make([]ruletest.Case, len(paths))
 	for i, p := range paths {
-		cases[i] = rulediff.Case{Path: p, Hash: fingerprint(p)}
+		cases[i] = ruletest.Case{Path: p, Hash: fingerprint(p)}
 	}
-	var store *rulediff.Store
+	var store *ruletest.Store
 	if o.Cache != "" {
-		store = rulediff.Open(o.Cache)
+		store = ruletest.Open(o.Cache)
 	}
 	var tell func(int)
 	if o.Progress != nil {
 		tell = func(done int) { o.Progress(done, len(cases)) }
 	}
-	r := rulediff.Compare(older.side(o.Program), newer.side(o.Program), cases, store, tell)
+	r := ruletest.Compare(older.side(o.Program), newer.side(o.Program), cases, store, tell)
 	_ = store.Save() // what is not kept is computed again
 	return r, nil
 }
@@ -106,8 +106,8 @@ func fingerprint(path string) string {
 	return hex.EncodeToString(sum.Sum(nil))
 }
 
-func (e *Engine) side(program string) *rulediff.Side {
-	return &rulediff.Side{Base: e.base, Model: e.model, Facts: e.stored,
+func (e *Engine) side(program string) *ruletest.Side {
+	return &ruletest.Side{Base: e.base, Model: e.model, Facts: e.stored,
 		Key: fmt.Sprintf("%s %s %s %s", program, e.base.Hash, e.base.HouseHash, e.today.Format(time.DateOnly))}
 }
 

@@ -13,10 +13,10 @@ import (
 
 	"rungwise/engine"
 	"rungwise/engine/casefile"
+	"rungwise/engine/plan"
 	"rungwise/engine/radar"
 	"rungwise/engine/render"
 	"rungwise/engine/rule"
-	"rungwise/engine/settle"
 	"rungwise/engine/unit"
 )
 
@@ -70,7 +70,7 @@ func (f *ladderFlags) bind(a *app, c *cobra.Command) {
 	for _, flag := range []string{"build", "through", "throw"} {
 		_ = c.RegisterFlagCompletionFunc(flag, a.throwIDs) // fails only for a flag that is not there
 	}
-	_ = c.RegisterFlagCompletionFunc("order", cobra.FixedCompletions([]string{settle.Halving, settle.Whole}, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("order", cobra.FixedCompletions([]string{plan.Halving, plan.Whole}, cobra.ShellCompDirectiveNoFileComp))
 }
 
 // throwIDs completes the ids of throws, with their titles.
@@ -108,7 +108,7 @@ func (f *ladderFlags) check(args []string) error {
 		return status{usage, errors.New("name a case file, or a throw with --build")}
 	case f.csv != "" && args[0] == "-":
 		return status{usage, errors.New("--csv writes into a case file: name it")}
-	case !slices.Contains([]string{"", settle.Halving, settle.Whole}, f.order):
+	case !slices.Contains([]string{"", plan.Halving, plan.Whole}, f.order):
 		return status{usage, fmt.Errorf("--order takes halving or whole, not %q", f.order)}
 	case f.build == "" && len(f.through) > 0:
 		return status{usage, errors.New("--through goes with --build")}

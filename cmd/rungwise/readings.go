@@ -11,7 +11,6 @@ import (
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
 	"rungwise/engine/radar"
-	"rungwise/engine/readings"
 	"rungwise/engine/report"
 )
 
@@ -93,7 +92,7 @@ func (a *app) radar(e *engine.Engine, path string, o radar.Options) (*radar.Impo
 }
 
 // tell prints the report, line by line or as JSON.
-func (a *app) tell(m *radar.Import, change readings.Change, written bool) error {
+func (a *app) tell(m *radar.Import, change radar.Change, written bool) error {
 	if a.json {
 		return printJSON(a.out, recordOf(m, change, written))
 	}
@@ -120,7 +119,7 @@ func (a *app) tell(m *radar.Import, change readings.Change, written bool) error 
 }
 
 // recordOf is the report of an import as a record.
-func recordOf(m *radar.Import, change readings.Change, written bool) report.Import {
+func recordOf(m *radar.Import, change radar.Change, written bool) report.Import {
 	out := report.Import{Rungwise: report.Version, File: m.Path, Hash: m.Hash, On: change.On.Format(time.DateOnly), Written: written,
 		Taken: m.Count(radar.Taken), LeftOut: m.Count(radar.Skipped), NotUnderstood: m.Count(radar.NotUnderstood),
 		Rows: []report.ImportRow{}, Notes: append(append([]string{}, m.Notes...), change.Notes...)}
@@ -141,7 +140,7 @@ func lines(n int) string {
 	return fmt.Sprintf("%d lines were", n)
 }
 
-func (a *app) writeCase(k *casefile.Case, path string, change readings.Change) error {
+func (a *app) writeCase(k *casefile.Case, path string, change radar.Change) error {
 	err := casefile.Replace(k.File, change.Data)
 	if errors.Is(err, casefile.ErrChanged) {
 		err = fmt.Errorf("%w; nothing was written: look at it and import again", err)

@@ -16,7 +16,6 @@ import (
 	"rungwise/engine"
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
-	"rungwise/engine/exchange"
 	"rungwise/engine/source"
 	"rungwise/testdata/cases"
 )
@@ -81,7 +80,7 @@ func (a *app) rulesCheck() *cobra.Command {
 func formatFlag(c *cobra.Command, format *string) {
 	c.Flags().StringVar(format, "format", "text", "text, json, sarif or junit")
 	_ = c.RegisterFlagCompletionFunc("format", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return exchange.Formats(), cobra.ShellCompDirectiveNoFileComp
+		return diag.Formats(), cobra.ShellCompDirectiveNoFileComp
 	})
 }
 
@@ -90,12 +89,12 @@ func (a *app) knownFormat(format *string) error {
 	if a.json && *format == "text" {
 		*format = "json"
 	}
-	for _, f := range exchange.Formats() {
+	for _, f := range diag.Formats() {
 		if f == *format {
 			return nil
 		}
 	}
-	near, _ := diag.Nearest(*format, exchange.Formats())
+	near, _ := diag.Nearest(*format, diag.Formats())
 	return status{usage, fmt.Errorf("there is no form called %s; did you mean %s?", *format, orOne(near, "text"))}
 }
 

@@ -16,7 +16,7 @@ import (
 	"rungwise/engine"
 	"rungwise/engine/diag"
 	"rungwise/engine/render"
-	"rungwise/engine/rulediff"
+	"rungwise/engine/ruletest"
 )
 
 func (a *app) rulesDiff() *cobra.Command {
@@ -122,12 +122,12 @@ type diffRecord struct {
 	Cases    int              `json:"cases"`
 	Kept     int              `json:"kept"`
 	Unread   int              `json:"unread"`
-	Changes  []rulediff.Step  `json:"changes"`
-	Deltas   []rulediff.Delta `json:"differences"`
+	Changes  []ruletest.Step  `json:"changes"`
+	Deltas   []ruletest.Delta `json:"differences"`
 }
 
 // differences prints what a comparison found.
-func (a *app) differences(r rulediff.Result) error {
+func (a *app) differences(r ruletest.Result) error {
 	lost := 0
 	for _, d := range r.Deltas {
 		if len(d.New.Faults) > 0 {
@@ -135,7 +135,7 @@ func (a *app) differences(r rulediff.Result) error {
 		}
 	}
 	if a.json {
-		record := diffRecord{"rules-diff/1", r.Cases, r.Known, r.Unread, append([]rulediff.Step{}, r.Changes...), append([]rulediff.Delta{}, r.Deltas...)}
+		record := diffRecord{"rules-diff/1", r.Cases, r.Known, r.Unread, append([]ruletest.Step{}, r.Changes...), append([]ruletest.Delta{}, r.Deltas...)}
 		if err := render.JSON(a.out, record); err != nil {
 			return status{failed, err}
 		}
@@ -148,7 +148,7 @@ func (a *app) differences(r rulediff.Result) error {
 	return nil
 }
 
-func (a *app) tellDifferences(r rulediff.Result) {
+func (a *app) tellDifferences(r ruletest.Result) {
 	for _, d := range r.Deltas {
 		fmt.Fprintf(a.out, "%s\n", d.Case)
 		a.tellSides(d)
@@ -169,7 +169,7 @@ func (a *app) tellDifferences(r rulediff.Result) {
 		len(r.Changes), plural(len(r.Changes), "change"))
 }
 
-func (a *app) tellSides(d rulediff.Delta) {
+func (a *app) tellSides(d ruletest.Delta) {
 	for _, f := range d.New.Faults {
 		fmt.Fprintf(a.out, "  no longer loads: %s\n", diag.Clean(f))
 	}

@@ -16,12 +16,12 @@ import (
 	"rungwise/engine"
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
-	"rungwise/engine/rulework"
+	"rungwise/engine/ruletest"
 	"rungwise/engine/source"
 )
 
 func (a *app) rulesNew() *cobra.Command {
-	var s rulework.Sign
+	var s ruletest.Sign
 	c := &cobra.Command{
 		Use:   "new HOUSE",
 		Short: "write a new sign of the house, with its examples and two cases, from a few questions or flags",
@@ -44,7 +44,7 @@ func (a *app) rulesNew() *cobra.Command {
 	return c
 }
 
-func (a *app) newSign(dir string, s rulework.Sign) error {
+func (a *app) newSign(dir string, s ruletest.Sign) error {
 	today, err := a.today()
 	if err != nil {
 		return err
@@ -84,7 +84,7 @@ func yamlIn(dir string) []string {
 }
 
 // signQuestions are what rules new asks, with what an answer must look like.
-func signQuestions(e *engine.Engine, s *rulework.Sign) []question {
+func signQuestions(e *engine.Engine, s *ruletest.Sign) []question {
 	factors := make([]string, len(e.Base().Factors))
 	for i, f := range e.Base().Factors {
 		factors[i] = f.ID
@@ -110,7 +110,7 @@ type question struct {
 
 // askSign asks for what the flags did not say. A wrong answer is told and asked
 // again; a wrong flag ends the run.
-func (a *app) askSign(e *engine.Engine, s *rulework.Sign) error {
+func (a *app) askSign(e *engine.Engine, s *ruletest.Sign) error {
 	lines := bufio.NewScanner(a.in)
 	for _, q := range signQuestions(e, s) {
 		if *q.into != "" {

@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
-	"rungwise/engine/rulework"
+	"rungwise/engine/ruletest"
 )
 
 func (a *app) rulesSchema() *cobra.Command {
@@ -47,15 +47,15 @@ func (a *app) rulesSchema() *cobra.Command {
 }
 
 func (a *app) schemas(e *engine.Engine, dir string) error {
-	if err := a.schemaFile(e, filepath.Join(dir, rulework.CaseSchema), "case"); err != nil {
+	if err := a.schemaFile(e, filepath.Join(dir, ruletest.CaseSchema), "case"); err != nil {
 		return err
 	}
-	return a.schemaFile(e, filepath.Join(dir, rulework.HouseSchema), "house")
+	return a.schemaFile(e, filepath.Join(dir, ruletest.HouseSchema), "house")
 }
 
 // schemaBeside writes the schema of house files where there is none yet.
 func (a *app) schemaBeside(e *engine.Engine, dir string) error {
-	path := filepath.Join(dir, rulework.HouseSchema)
+	path := filepath.Join(dir, ruletest.HouseSchema)
 	if _, err := os.Stat(path); err == nil {
 		return nil
 	}

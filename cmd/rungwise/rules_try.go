@@ -11,7 +11,7 @@ import (
 	"rungwise/engine"
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
-	"rungwise/engine/rulework"
+	"rungwise/engine/ruletest"
 )
 
 // testFlags are the flags of rules test.
@@ -131,10 +131,10 @@ func (a *app) mutate(e *engine.Engine, f testFlags, w io.Writer) (missed bool, e
 	if f.cases == "" {
 		return len(m.Missed) > 0, nil
 	}
-	return false, a.writeCases(s, m, e.Scope() == rulework.HouseOnly, f.cases)
+	return false, a.writeCases(s, m, e.Scope() == ruletest.HouseOnly, f.cases)
 }
 
-func (a *app) writeCases(s *rulework.Suite, m rulework.Mutation, house bool, path string) error {
+func (a *app) writeCases(s *ruletest.Suite, m ruletest.Mutation, house bool, path string) error {
 	text, n := s.WriteCases(m.Missed, house)
 	if n == 0 {
 		fmt.Fprintln(a.err, "no case is missing")

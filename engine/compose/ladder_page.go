@@ -11,12 +11,11 @@ import (
 	"rungwise/engine/plan"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
-	"rungwise/engine/settle"
 	"rungwise/engine/workload"
 )
 
 // LadderPage adds to a record what the ladder by itself is asked for; order is
-// settle.Halving, settle.Whole or "" for the athlete's default. A record that may
+// plan.Halving, plan.Whole or "" for the athlete's default. A record that may
 // hold no word about throwing is left as it is.
 func LadderPage(r *report.Report, f Findings, order string) error {
 	if Silent(f.Triage) {
@@ -129,7 +128,7 @@ func (c composer) idle(asked bool) bool {
 }
 
 // nextThrows words what to throw next.
-func (c composer) nextThrows(p *report.LadderPage, limits *settle.Limits, order string) error {
+func (c composer) nextThrows(p *report.LadderPage, limits *plan.Limits, order string) error {
 	rungs := c.Facts.Ladder.Rungs
 	if len(rungs) == 0 || c.idle(order != "") {
 		return nil
@@ -144,7 +143,7 @@ func (c composer) nextThrows(p *report.LadderPage, limits *settle.Limits, order 
 	}
 	n := &report.NextThrows{Order: order, Why: why, Days: []report.ThrowsDay{}}
 	n.Room, n.Bound = limits.Room(workload.DateOf(c.On))
-	next, err := settle.Plan(c.Facts, limits, order)
+	next, err := plan.AskFor(c.Facts, limits, order)
 	if err != nil || next.Settled || !asked && next.Fresh && c.Facts.Ladder.Verdict.Kind == ladder.NoneFound {
 		return err
 	}
@@ -226,15 +225,15 @@ func reasonWords(reason string) string {
 }
 
 // limits is what the athlete may throw, a day of it no more than a session of a plan.
-func (c composer) limits() (*settle.Limits, error) {
+func (c composer) limits() (*plan.Limits, error) {
 	phase := c.Phase
 	if phase == "" && c.Case.Load.Season == "in" {
 		phase = plan.InSeason
 	}
-	var s settle.Session
+	var s plan.Session
 	if row, err := c.Base.Workload.For(observe.Age(c.Facts, c.Base)); err == nil {
 		wish := plan.WishFor(row, phase)
-		s = settle.Session{Hard: wish.High, Warm: wish.WarmShort}
+		s = plan.Session{Hard: wish.High, Warm: wish.WarmShort}
 	}
 	if g := c.Triage.Gate; g != nil && g.Verdict == rule.NotThisQuestion {
 		s.Hard = min(s.Hard, plan.TrialHigh)
@@ -242,7 +241,7 @@ func (c composer) limits() (*settle.Limits, error) {
 	if phase == plan.TimeOff {
 		s.Stop = "it is time off: no throws"
 	}
-	return settle.LimitsOf(c.Facts, c.Base, c.On, s)
+	return plan.LimitsOf(c.Facts, c.Base, c.On, s)
 }
 
 // secondPitchFrom names the age from which a second pitch may be another than a change-up.

@@ -1,10 +1,12 @@
 // Package radar reads the lists of readings that radar guns and spreadsheets
-// write as text.
+// write as text, and puts them into the text of a case.
 //
 // Its invariant: a reading that is taken stands in the file, digit for digit,
 // with a unit that the file or the reader's owner named; nothing is guessed. A
 // line that is not fully understood is not taken and says why, and a file whose
-// columns, unit or dates could mean two things is refused as a whole.
+// columns, unit or dates could mean two things is refused as a whole. Nothing
+// else of the case changes, neither its comments nor its spacing: the new text is
+// read again, and must hold the old ladder and the new readings and no more.
 package radar
 
 import (

@@ -1,9 +1,12 @@
-// Package rulebook writes the whole rule base as a book for people: what is
-// looked for, what it points to, what is done about it, and where each of it
-// comes from.
+// Package rulebook is what rule and case files look like: the whole base as a
+// book for people, JSON Schemas for their editors, and the spacing of the files.
 //
 // Its invariant: everything that decides is in the book, in words and with its
-// place, and nothing is in it that the rules do not say. The same base gives the
+// place, and nothing is in it that the rules do not say. What the program reads,
+// the schema takes; it is narrower only in words that come from the rule base.
+// Setting a file moves spaces and line ends and nothing else: every comment
+// stays, what the file says is read again and compared before anything is handed
+// back, and a file that was set comes back as it is. The same base gives the
 // same bytes.
 package rulebook
 

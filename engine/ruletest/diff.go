@@ -1,0 +1,132 @@
+package ruletest
+
+import (
+	"slices"
+	"strings"
+
+	"rungwise/engine/rule"
+	"rungwise/engine/triage"
+)
+
+// Side is one of the two rule bases. Facts reads a case file with its names; a
+// case that cannot be read comes back with its faults, in words.
+type Side struct {
+	Base  *rule.Base
+	Model *triage.Model
+	Facts func(path string) (c triage.Case, faults []string)
+	// Key tells this side from every other: hashes of rules and house, the day.
+	Key string
+}
+
+// Outcome is what one base makes of one case.
+type Outcome struct {
+	Faults   []string `json:"faults,omitempty"` // the case cannot be read
+	Gate     string   `json:"gate,omitempty"`   // id
+	Verdict  string   `json:"verdict,omitempty"`
+	Factors  []Factor `json:"factors,omitempty"`
+	Cautions []string `json:"cautions,omitempty"`
+}
+
+// Factor is one ranked factor.
+type Factor struct {
+	ID     string `json:"id"`
+	Role   string `json:"role"`         // lead, possible or consequence
+	Of     string `json:"of,omitempty"` // of a consequence: the factor it follows from
+	Chance int    `json:"chance"`       // in a hundred, that it is a cause of its own
+}
+
+// Equal reports whether a coach reads the same; chances may differ.
+func (o Outcome) Equal(p Outcome) bool {
+	return slices.Equal(o.Faults, p.Faults) && o.Gate == p.Gate && o.Verdict == p.Verdict && slices.Equal(o.Cautions, p.Cautions) && sameOrder(o.Factors, p.Factors)
+}
+
+func sameOrder(a, b []Factor) bool {
+	return slices.EqualFunc(a, b, func(x, y Factor) bool { return x.ID == y.ID && x.Role == y.Role && x.Of == y.Of })
+}
+
+// Order writes the factors on a line, such as "weight_shift, hinge (follows
+// weight_shift)".
+func (o Outcome) Order() string {
+	if len(o.Factors) == 0 {
+		return "no factor"
+	}
+	var out []string
+	for _, f := range o.Factors {
+		if f.Of != "" {
+			out = append(out, f.ID+" (follows "+f.Of+")")
+			continue
+		}
+		out = append(out, f.ID)
+	}
+	return strings.Join(out, ", ")
+}
+
+// decide computes the outcome of a case that could be read.
+func (s *Side) decide(c triage.Case) Outcome {
+	r := s.Model.Brief(c)
+	o := Outcome{Verdict: rule.GoOn, Factors: ranked(r)}
+	if r.Gate != nil {
+		o.Gate, o.Verdict = r.Gate.ID, r.Gate.Verdict
+	}
+	for _, k := range r.Cautions {
+		o.Cautions = append(o.Cautions, k.ID)
+	}
+	return o
+}
+
+func ranked(r *triage.Result) []Factor {
+	var out []Factor
+	for _, f := range r.Factors {
+		x := Factor{ID: f.Factor.ID, Role: f.Role, Chance: int(100*f.Root + 0.5)}
+		if f.Of != nil {
+			x.Of = f.Of.ID
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// Delta is one case that comes out differently.
+type Delta struct {
+	Case     string  `json:"case"` // path
+	Old      Outcome `json:"old"`
+	New      Outcome `json:"new"`
+	By       []Step  `json:"by"`       // the changes that each bring it about alone
+	Together bool    `json:"together"` // none does; By lists those that move the case at all
+}
+
+// Result is a whole comparison.
+type Result struct {
+	Cases   int // looked at
+	Known   int // of these, both outcomes were kept from before
+	Deltas  []Delta
+	Changes []Step // how the two bases differ, whether a case shows it or not
+	Unread  int    // cases that neither base can read
+}
+
+// Case is one stored case: where it lies and the hash of all that it is read
+// from.
+type Case struct{ Path, Hash string }
+
+// Compare runs both bases over the cases, on several cores, and reports what
+// differs in the order of the cases. tell is called with how many are done; it
+// may be nil, as may the store.
+func Compare(older, newer *Side, cases []Case, store *Store, tell func(done int)) Result {
+	d := &differ{older: older, newer: newer, store: store, steps: steps(older.Base, newer.Base)}
+	d.hybrids, d.idle = make([]*hybrid, len(d.steps)), make([]bool, len(d.steps))
+	out := make([]judged, len(cases))
+	d.all(cases, out, tell)
+	r := Result{Cases: len(cases), Changes: d.steps}
+	for _, j := range out {
+		if j.known {
+			r.Known++
+		}
+		if len(j.Old.Faults) > 0 && len(j.New.Faults) > 0 {
+			r.Unread++
+		}
+		if !j.Old.Equal(j.New) {
+			r.Deltas = append(r.Deltas, j.Delta)
+		}
+	}
+	return r
+}
