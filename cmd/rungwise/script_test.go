@@ -6,11 +6,17 @@ import (
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"rungwise/engine"
+	"rungwise/testdata/base"
 )
 
-// TestMain lets the scripts call the real program by its name.
+// TestMain lets the scripts call the real program by its name. It knows the
+// frozen trade, so that a new drill moves no script.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"rungwise": main})
+	testscript.Main(m, map[string]func(){"rungwise": func() {
+		os.Exit(run(outside(engine.Trade{Rules: base.Rules(), Checklists: base.Checklists()})))
+	}})
 }
 
 // TestScripts runs every script of testdata/script: the commands as a coach
