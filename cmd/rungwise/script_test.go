@@ -8,14 +8,14 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"rungwise/engine"
-	"rungwise/testdata/base"
+	"rungwise/testdata/frozen"
 )
 
 // TestMain lets the scripts call the real program by its name. It knows the
 // frozen trade, so that a new drill moves no script.
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"rungwise": func() {
-		os.Exit(run(outside(engine.Trade{Rules: base.Rules(), Checklists: base.Checklists()})))
+		os.Exit(run(outside(engine.Trade{Rules: frozen.Rules(), Checklists: frozen.Checklists()})))
 	}})
 }
 

@@ -1,11 +1,11 @@
-// Package base carries the trade as it stood on a day, for tests whose expected
+// Package frozen carries the trade as it stood on a day, for tests whose expected
 // bytes or counts hang on what is in it. The shipped rules may grow without them:
 // what those must hold is said by `rungwise rules test`, the worked cases, and
 // the tests of properties.
 //
-// `go test ./testdata/base -update` takes the shipped files over; the golden
+// `go test ./testdata/frozen -update` takes the shipped files over; the golden
 // files are then reviewed with it.
-package base
+package frozen
 
 import (
 	"embed"

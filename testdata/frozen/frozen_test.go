@@ -1,4 +1,4 @@
-package base
+package frozen
 
 import (
 	"flag"
@@ -14,8 +14,8 @@ import (
 
 var update = flag.Bool("update", false, "take the shipped files over")
 
-// TestBase reads the frozen base; with -update the shipped one takes its place.
-func TestBase(t *testing.T) {
+// TestFrozen reads the frozen base; with -update the shipped one takes its place.
+func TestFrozen(t *testing.T) {
 	if *update {
 		for dir, fsys := range map[string]fs.FS{"rules": rules.FS, "checklists": checklists.FS} {
 			if err := os.RemoveAll(dir); err != nil {
