@@ -79,7 +79,7 @@ func (o *observer) reference() error {
 	if err != nil {
 		return err
 	}
-	o.f.Floor = progress.FloorOf(r)
+	o.f.Moving, o.f.Floor = r.Settings, progress.FloorOf(r)
 	if f := o.f.Floor; f.Known && f.Of > 1 {
 		o.set("reference.share_of_best", fact.Num(f.ShareOfBest))
 		o.set("reference.under_floor", fact.Bool(f.Faded))

@@ -32,6 +32,7 @@ type Facts struct {
 	Safety   safety.State
 	Drill    []progress.Session // the days of the reference drill, with its throws alone
 	Floor    progress.Floor     // of the reference drill, in mph
+	Moving   progress.Settings  // when one moves on or back
 }
 
 // CarryOver is the gain in the drill beside the gain on the mound, in mph.
