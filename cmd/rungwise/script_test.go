@@ -28,7 +28,7 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       os.Getenv("RUNGWISE_UPDATE") != "",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Deadline:            time.Now().Add(90 * time.Second),
+		Deadline:            time.Now().Add(8 * time.Minute),
 		Setup: func(e *testscript.Env) error {
 			cases, err := os.ReadDir("../../testdata/cases")
 			if err != nil {

@@ -275,20 +275,26 @@ func (o *observer) year(days []workload.Day) workload.Year {
 	return y
 }
 
-// weekFacts counts the last week and the four before it, where any day or week
-// was recorded.
+// weekFacts counts the last seven days and the four weeks before them, where any
+// day or week was recorded. Today is not over: the seven days with it and those
+// before it are both the last, and those with more load count.
 func (o *observer) weekFacts() {
 	r := o.f.Load.Record
-	if len(r.Days) == 0 && len(r.Weeks) == 0 {
-		return
-	}
 	age, known := o.age()
 	row, err := o.b.Workload.For(age, known)
 	if err != nil {
 		return // too young for any plan: the gates speak of that
 	}
+	r.Until++ // what was thrown today counts
 	history, _ := r.History(row)
 	s := workload.Summarize(row, history, r.Until-1)
+	if before := workload.Summarize(row, history, r.Until-2); before.Week-before.Cap > s.Week-s.Cap {
+		s = before
+	}
+	o.f.Load.Recent = s
+	if len(r.Days) == 0 && len(r.Weeks) == 0 {
+		return
+	}
 	o.set("load.week_throws", fact.Num(float64(s.WeekThrows)))
 	o.set("load.week_high_effort", fact.Num(float64(s.WeekHigh)))
 	o.set("load.base_throws", fact.Num(s.BaseThrows))

@@ -44,6 +44,7 @@ type CarryOver struct {
 // Load is the throws before today, as far as the case tells.
 type Load struct {
 	Record workload.Record
+	Recent workload.Summary // the last seven days, and the four weeks before them
 	Year   workload.Year
 	Games  []workload.Day // ahead
 }
