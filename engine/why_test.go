@@ -55,12 +55,14 @@ func asFrozen(t *testing.T) *Engine {
 // What a coach reads about ten names of the invented SM-04; what the plan holds
 // of them is tested apart.
 func TestWhyTexts(t *testing.T) {
-	s := explained(t, asFrozen(t), "sm-04.yaml")
+	e := asFrozen(t)
+	s := explained(t, e, "sm-04.yaml")
+	words := func(id string) string { text, _ := e.Base().Words(id); return text }
 	for _, name := range []string{"weight_shift", "hinge", "trunk_early", "arm_tempo", "shift_late_only_when_stuck", "back_knee_straighter",
 		"go_on", "refer_sore_joint", "learning", "daily_pitches"} {
 		w := s.why(t, name)
 		w.Planned = []string{}
-		got, path := render.Why(w), filepath.Join("testdata", "why", name+".md")
+		got, path := render.Why(w, render.Options{Words: words}), filepath.Join("testdata", "why", name+".md")
 		if flag.Lookup("update").Value.String() == "true" {
 			if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 				t.Fatal(err)

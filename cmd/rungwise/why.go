@@ -44,7 +44,7 @@ func (a *app) whyCommand() *cobra.Command {
 		if a.json {
 			return render.JSON(a.out, w)
 		}
-		return a.print(render.Why(w))
+		return a.print(render.Why(w, a.options(e)))
 	}
 	return c
 }

@@ -104,20 +104,25 @@ func BreakTable(weights []float64) []float64 {
 	return table
 }
 
-// InWords tells a chance: very likely, likely, possible, unlikely.
+// Chance tells a chance as every face does: "likely, roughly 6 in 10".
+func Chance(chance float64) string { return InWords(chance) + ", " + InTenths(chance) }
+
+// InWords is the word of a chance: unlikely, possible, as likely as not, likely or very likely.
 func InWords(chance float64) string {
 	switch {
-	case chance >= 0.65:
+	case chance >= .75:
 		return "very likely"
-	case chance >= 0.35:
+	case chance >= .50:
 		return "likely"
-	case chance >= 0.15:
+	case chance >= .40:
+		return "as likely as not"
+	case chance >= .15:
 		return "possible"
 	}
 	return "unlikely"
 }
 
-// InTenths is the rough range that goes with the words: "roughly 6 in 10".
+// InTenths is the rough range that goes with the word: "roughly 6 in 10".
 func InTenths(chance float64) string {
 	switch tenths := math.Round(chance * 10); {
 	case !(tenths >= 1):

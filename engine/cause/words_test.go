@@ -46,8 +46,9 @@ func TestInWords(t *testing.T) {
 		word, tenths string
 	}{
 		{0, "unlikely", "less than 1 in 10"}, {.04, "unlikely", "less than 1 in 10"}, {.149, "unlikely", "roughly 1 in 10"},
-		{.15, "possible", "roughly 2 in 10"}, {.349, "possible", "roughly 3 in 10"}, {.35, "likely", "roughly 4 in 10"},
-		{.6, "likely", "roughly 6 in 10"}, {.65, "very likely", "roughly 7 in 10"}, {.94, "very likely", "roughly 9 in 10"},
+		{.15, "possible", "roughly 2 in 10"}, {.399, "possible", "roughly 4 in 10"}, {.4, "as likely as not", "roughly 4 in 10"},
+		{.499, "as likely as not", "roughly 5 in 10"}, {.5, "likely", "roughly 5 in 10"}, {.749, "likely", "roughly 7 in 10"},
+		{.75, "very likely", "roughly 8 in 10"}, {.94, "very likely", "roughly 9 in 10"},
 		{.95, "very likely", "more than 9 in 10"}, {1, "very likely", "more than 9 in 10"}, {math.NaN(), "unlikely", "less than 1 in 10"},
 	} {
 		if w, r := InWords(c.p), InTenths(c.p); w != c.word || r != c.tenths {

@@ -157,9 +157,9 @@ func (j Job) render(p page, before []byte) ([]byte, error) {
 	case "html":
 		return render.HTML(j.Report, o)
 	case "ics":
-		data, err := render.CalendarAfter(j.Report, before)
+		data, err := render.CalendarAfter(j.Report, before, o)
 		if errors.Is(err, render.ErrOldCalendar) {
-			return render.Calendar(j.Report)
+			return render.Calendar(j.Report, o)
 		}
 		return data, err
 	}

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"time"
 
 	ics "github.com/arran4/golang-ical"
 
@@ -20,14 +21,14 @@ var ErrNoPlan = errors.New("there is no plan to put into a calendar")
 // is the day on which the record was made, so that the same record gives the
 // same bytes. Without a plan, or with one whose days cannot be read, it is an
 // error.
-func Calendar(r *report.Report) ([]byte, error) { return CalendarAfter(r, nil) }
+func Calendar(r *report.Report, o Options) ([]byte, error) { return CalendarAfter(r, nil, o) }
 
 // CalendarAfter writes the calendar that follows one that was written before: an
 // event that has changed counts its SEQUENCE up, and a day that is gone from
 // today on is cancelled. Without a plan it cancels everything that was there,
 // and says nothing else. ErrNoPlan tells that there is nothing to cancel either,
 // ErrOldCalendar that the calendar before cannot be read.
-func CalendarAfter(r *report.Report, before []byte) ([]byte, error) {
+func CalendarAfter(r *report.Report, before []byte, o Options) ([]byte, error) {
 	old, err := readCalendar(before)
 	if err != nil {
 		return nil, err
@@ -36,14 +37,14 @@ func CalendarAfter(r *report.Report, before []byte) ([]byte, error) {
 	if none && len(old) == 0 {
 		return nil, ErrNoPlan
 	}
-	stamp, ok := date(r.On)
-	if !ok {
+	stamp, err := time.Parse(time.DateOnly, r.On)
+	if err != nil {
 		return nil, fmt.Errorf("the day of the record cannot be read: %q", plain(r.On))
 	}
-	c := &calendar{Calendar: ics.NewCalendarFor("rungwise"), old: old, stamp: stamp, had: map[string]bool{}}
+	c := &calendar{Calendar: ics.NewCalendarFor("rungwise"), writer: newWriter(r, o), old: old, stamp: stamp, had: map[string]bool{}}
 	c.SetProductId("-//rungwise//throwing plan//EN")
 	c.SetCalscale("GREGORIAN")
-	c.SetXWRCalName(plain("Throwing plan " + r.Case))
+	c.SetXWRCalName(plain(c.raw("calendar_name")))
 	if none {
 		c.SetMethod(ics.MethodCancel)
 	} else if err := c.plan(r); err != nil {
@@ -59,38 +60,26 @@ func CalendarAfter(r *report.Report, before []byte) ([]byte, error) {
 
 // plan adds the sessions and the retest.
 func (c *calendar) plan(r *report.Report) error {
-	w := newWriter(r, Options{})
+	stop := c.raw("calendar_stop")
 	for i, s := range r.Plan.Sessions {
-		if s.Kind == "rest" || len(s.Blocks) == 0 && s.Throws == 0 {
+		if resting(s) {
 			continue
 		}
-		on, ok := date(s.Date)
-		if !ok {
+		on, err := time.Parse(time.DateOnly, s.Date)
+		if err != nil {
 			return fmt.Errorf("a session's day cannot be read: %q", plain(s.Date))
 		}
-		summary := fmt.Sprintf("%s day: %s, %s hard", capital(humble(s.Kind)), count(s.Throws, "throw"), none(s.High))
-		c.day(identity(r.Case, s.Date, nth(r.Plan.Sessions[:i], s.Date)), on, summary, w.sessionLines(s))
+		summary := c.raw("calendar_day", "kind", capital(humble(s.Kind)), "n", count(s.Throws, "throw"), "planned", none(s.High))
+		var parts []string
+		for _, b := range s.Blocks {
+			parts = append(parts, plain(capital(humble(b.What))+": "+c.block(b)))
+		}
+		c.day(identity(r.Case, s.Date, nth(r.Plan.Sessions[:i], s.Date)), on, summary, append(parts, stop))
 	}
-	if on, ok := date(r.Plan.Retest); ok {
-		c.day(identity(r.Case, r.Plan.Retest, "retest"), on, "Retest: the ladder again", []string{"Rested, with the same radar gun.", stopLine})
+	if on, err := time.Parse(time.DateOnly, r.Plan.Retest); err == nil {
+		c.day(identity(r.Case, r.Plan.Retest, "retest"), on, c.raw("calendar_retest"), append(filled([]string{c.raw("calendar_rested")}), stop))
 	}
 	return nil
-}
-
-// stopLine stands in every event.
-const stopLine = "Stop at once at pain, numbness, tingling, a pop, a swelling or a sudden loss of speed or control, and see a licensed clinician before you throw again."
-
-// sessionLines are the parts of a session, one a line.
-func (w *writer) sessionLines(s report.Session) []string {
-	var out []string
-	for _, b := range s.Blocks {
-		at := ""
-		if b.Effort > 0 {
-			at = " at " + effort(b)
-		}
-		out = append(out, plain(capital(humble(b.What))+": "+w.does(b)+", "+times(b)+at))
-	}
-	return append(out, stopLine)
 }
 
 // identity is the same for the same athlete, day and place in the day, and tells

@@ -14,9 +14,6 @@ import (
 // ErrOldCalendar says that the calendar written before cannot be read.
 var ErrOldCalendar = errors.New("the calendar that is there cannot be read")
 
-// cancelled is all that a cancelled day says: whatever was to be thrown is gone.
-const cancelled = "Cancelled: nothing is planned on this day"
-
 // ourUID ends the identity of every event of ours.
 const ourUID = "@rungwise"
 
@@ -26,6 +23,7 @@ const mostSequence = 1 << 20
 // calendar is one calendar in the making, and the one before it.
 type calendar struct {
 	*ics.Calendar
+	*writer
 	old   []oldEvent
 	stamp time.Time       // the day on which it is made
 	had   map[string]bool // identities that are in it
@@ -121,7 +119,7 @@ func (c *calendar) cancel(all bool) {
 			continue
 		}
 		e := c.event(o.id, o.on)
-		e.SetSummary(cancelled)
+		e.SetSummary(c.raw("calendar_gone"))
 		e.SetStatus(ics.ObjectStatusCancelled)
 		e.SetTimeTransparency(ics.TransparencyTransparent)
 		sequence := o.sequence + 1

@@ -44,7 +44,7 @@ func two(t *testing.T, text []byte) map[string]string {
 
 func after(t *testing.T, r *report.Report, before []byte) []byte {
 	t.Helper()
-	text, err := CalendarAfter(r, before)
+	text, err := CalendarAfter(r, before, Options{Words: houseWords(t)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,10 +73,10 @@ func TestARefusalCancelsTheCalendar(t *testing.T) {
 	if again := after(t, no, gone); !bytes.Equal(gone, again) {
 		t.Error("cancelled twice, and the second time differs")
 	}
-	if _, err := CalendarAfter(no, nil); !errors.Is(err, ErrNoPlan) {
+	if _, err := CalendarAfter(no, nil, Options{Words: houseWords(t)}); !errors.Is(err, ErrNoPlan) {
 		t.Errorf("got %v", err)
 	}
-	if _, err := CalendarAfter(no, []byte("BEGIN:VCALENDAR\r\nnothing")); !errors.Is(err, ErrOldCalendar) {
+	if _, err := CalendarAfter(no, []byte("BEGIN:VCALENDAR\r\nnothing"), Options{Words: houseWords(t)}); !errors.Is(err, ErrOldCalendar) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -142,14 +142,14 @@ func TestNoStampAhead(t *testing.T) {
 
 // Whatever lies there, following it ends, and what comes out is a calendar.
 func FuzzCalendarAfter(f *testing.F) {
-	plan, err := Calendar(planRecord())
+	plan, err := Calendar(planRecord(), Options{Words: houseWords(f)})
 	if err != nil {
 		f.Fatal(err)
 	}
 	f.Add(plan)
 	f.Add([]byte("BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\nUID:a@rungwise\r\nSEQUENCE:-9\r\nDTSTART;VALUE=DATE:20261112\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n"))
 	f.Fuzz(func(t *testing.T, old []byte) {
-		text, err := CalendarAfter(planRecord(), old)
+		text, err := CalendarAfter(planRecord(), old, Options{Words: houseWords(t)})
 		if err != nil {
 			return
 		}

@@ -24,11 +24,11 @@ func events(t testing.TB, text []byte) []ical.Event {
 
 func TestCalendarReadsBack(t *testing.T) {
 	r := planRecord()
-	text, err := Calendar(r)
+	text, err := Calendar(r, Options{Words: houseWords(t)})
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, _ := Calendar(r)
+	again, _ := Calendar(r, Options{Words: houseWords(t)})
 	if !bytes.Equal(text, again) {
 		t.Error("two writings differ")
 	}
@@ -70,7 +70,7 @@ func TestCalendarReadsBack(t *testing.T) {
 func TestCalendarLines(t *testing.T) {
 	r := planRecord()
 	r.Plan.Drills[0].Title = strings.Repeat("größer, höher; weiter\\ ", 12)
-	text, err := Calendar(r)
+	text, err := Calendar(r, Options{Words: houseWords(t)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,8 +91,8 @@ func TestCalendarLines(t *testing.T) {
 func TestCalendarKeepsIdentities(t *testing.T) {
 	a, b := planRecord(), planRecord()
 	b.Plan.Sessions = b.Plan.Sessions[1:] // Monday is taken out
-	x, _ := Calendar(a)
-	y, _ := Calendar(b)
+	x, _ := Calendar(a, Options{Words: houseWords(t)})
+	y, _ := Calendar(b, Options{Words: houseWords(t)})
 	if one, two := events(t, x)[1].Props.Get("UID").Value, events(t, y)[0].Props.Get("UID").Value; one != two {
 		t.Errorf("Tuesday was %s and is %s", one, two)
 	}
@@ -102,13 +102,13 @@ func TestCalendarWithoutAPlan(t *testing.T) {
 	withPlan := planRecord()
 	withPlan.Gate = referRecord().Gate
 	for name, r := range map[string]*report.Report{"refer": referRecord(), "none found": noneRecord(), "refer with a plan": withPlan} {
-		if _, err := Calendar(r); !errors.Is(err, ErrNoPlan) {
+		if _, err := Calendar(r, Options{Words: houseWords(t)}); !errors.Is(err, ErrNoPlan) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
 	r := planRecord()
 	r.Plan.Sessions[0].Date = "\x1b[2Jsoon"
-	if _, err := Calendar(r); err == nil || strings.ContainsAny(err.Error(), "\x1b") {
+	if _, err := Calendar(r, Options{Words: houseWords(t)}); err == nil || strings.ContainsAny(err.Error(), "\x1b") {
 		t.Errorf("an unreadable day gives %v", err)
 	}
 }
@@ -120,7 +120,7 @@ func FuzzCalendar(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		r := planRecord()
 		r.Case, r.Plan.Drills[0].Title, r.Plan.Sessions[0].Kind = s, s, "light"
-		text, err := Calendar(r)
+		text, err := Calendar(r, Options{Words: houseWords(t)})
 		if err != nil {
 			t.Fatal(err)
 		}

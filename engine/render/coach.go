@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"rungwise/engine/report"
@@ -14,81 +15,65 @@ func CoachPlan(r *report.Report, o Options) string { return coachDocument(r, o).
 
 func coachDocument(r *report.Report, o Options) document {
 	w := newWriter(r, o)
-	w.title = orElse(w.say("coach_title"), esc(r.Case))
-	if quiet(r) {
-		w.title = esc(r.Case)
-		w.quiet(false)
+	if w.quiet(false) {
 		return w.document
 	}
-	w.section("private", "For staff")
-	w.para(orElse(w.say("coach_private"), "This page is for staff. It may hold health answers; do not hand it on."))
+	w.title = orElse(w.say("coach_title"), w.title)
+	w.section("private", "head_private")
+	w.says("coach_private")
 	w.findings()
-	w.load()
-	w.binding()
-	w.cautions("Cautions", func(c report.Caution) bool { return c.Level != "stop" })
+	if r.Plan != nil {
+		w.load(r.Plan)
+		w.binding(r.Plan)
+	} else if r.PlanRefused != "" {
+		w.section("plan", "head_coach_plan")
+		w.para(w.say("coach_no_plan"), line(r.PlanRefused))
+	}
+	w.coachCautions()
 	w.granted()
-	w.sources(true, true)
+	w.sources(true, planRules(r))
 	return w.document
 }
 
 // load is the planned load by day with what made a day small, and by week
-// beside its cap and its base.
-func (w *writer) load() {
-	p := w.r.Plan
-	if p == nil {
-		if w.r.PlanRefused != "" {
-			w.section("plan", "The plan")
-			w.para("There is none.", esc(sentence(w.r.PlanRefused)))
-		}
-		return
-	}
-	w.section("plan", "The plan")
-	w.para(esc(count(p.Weeks, "week") + " from " + dayMonth(p.Start) + ", retest on " + dayMonth(p.Retest) + "."))
+// beside its cap and its base; then what has changed and what was assumed.
+func (w *writer) load(p *report.Plan) {
+	w.section("plan", "head_coach_plan")
+	w.says("coach_span")
 	var rows [][]string
 	for _, s := range p.Sessions {
 		rows = append(rows, []string{esc(shortDay(s.Date)), esc(s.Kind), some(s.Throws), some(s.High), some(int(math.Round(s.Load))), esc(s.BoundWords)})
 	}
 	w.table([]string{"Day", "Kind", "All", "Hard", "Load", "Because"}, rows)
-	w.para("Load is in full-effort throws: an easy throw counts for less, and for more than it feels.")
+	w.says("coach_load")
 	rows = nil
 	for _, t := range p.Week {
 		rows = append(rows, []string{"Week " + strconv.Itoa(t.Week), strconv.Itoa(t.Throws), strconv.Itoa(t.High), whole(t.Load), whole(t.Cap), whole(t.Base)})
 	}
 	w.table([]string{"Week", "All", "Hard", "Load", "Cap", "Base"}, rows)
-	w.changes()
-}
-
-func (w *writer) changes() {
-	if c := w.r.Plan.Changes; len(c) > 0 {
-		w.para("Against the plan before:")
-		w.bullets(escAll(c)...)
+	if len(p.Changes) > 0 {
+		w.says("coach_changes")
+		w.bullets(lines(p.Changes)...)
 	}
-	if n := w.r.Plan.Notes; len(n) > 0 {
-		w.para("What was assumed, and what was cut:")
-		items := make([]string, len(n))
-		for i, text := range n {
-			items[i] = esc(sentence(daysInWords(text)))
-		}
-		w.bullets(items...)
+	if len(p.Notes) > 0 {
+		w.says("coach_notes")
+		w.bullets(w.planNotes()...)
 	}
 }
 
 // binding lists the limits with what the plan comes to, those that bind first.
-func (w *writer) binding() {
-	p := w.r.Plan
-	if p == nil || len(p.Limits) == 0 {
-		return
-	}
-	w.section("limits", "Limits")
-	var rows [][]string
-	for _, first := range []bool{true, false} {
-		for _, l := range p.Limits {
-			if l.Binds == first {
-				rows = append(rows, []string{esc(capital(l.Title)), esc(num(l.Cap) + " " + l.Unit), esc(num(l.Planned)), yes(l.Binds)})
-			}
+func (w *writer) binding(p *report.Plan) {
+	w.section("limits", "head_coach_limits")
+	var first, rest [][]string
+	for _, l := range p.Limits {
+		row := []string{esc(capital(l.Title)), esc(num(l.Cap) + " " + l.Unit), esc(num(l.Planned))}
+		if l.Binds {
+			first = append(first, append(row, "yes"))
+		} else {
+			rest = append(rest, append(row, "no"))
 		}
 	}
-	w.table([]string{"Limit", "Is", "Plan", "Binds"}, rows)
+	w.table([]string{"Limit", "Is", "Plan", "Binds"}, slices.Concat(first, rest))
 }
 
 // some writes a count in a cell; none is an empty cell.
@@ -97,19 +82,4 @@ func some(n int) string {
 		return ""
 	}
 	return strconv.Itoa(n)
-}
-
-func yes(b bool) string {
-	if b {
-		return "yes"
-	}
-	return "no"
-}
-
-func shortDay(day string) string {
-	t, ok := date(day)
-	if !ok {
-		return day
-	}
-	return t.Format("Mon 2 Jan")
 }

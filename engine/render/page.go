@@ -42,12 +42,7 @@ type pageSection struct {
 type pagePart struct {
 	HTML  template.HTML
 	Chart template.HTML
-	Cards []drillCard
-}
-
-type drillCard struct {
-	Title, How, Cue string
-	Lines           []cardLine
+	Cards []card
 }
 
 // HTML writes one self-contained page, for the athlete or for the coach: no
@@ -81,13 +76,13 @@ func newPage(d document, r *report.Report, o Options) (page, error) {
 	}
 	m := newMarkdown()
 	p := page{CSS: template.CSS(css), Coach: o.Page == CoachPage, Title: m.inline(d.title)}
-	for _, s := range d.filled() {
+	for _, s := range d.shown() {
 		ps := pageSection{ID: s.id, Class: class(s.id), Head: m.inline(s.head)}
 		for _, part := range s.parts {
 			ps.Parts = append(ps.Parts, m.part(part, r, o))
 		}
 		p.Sections = append(p.Sections, ps)
-		if linked(s.id) {
+		if linked(s.id) && s.head != "" {
 			p.Links = append(p.Links, link{To: s.id, Text: ps.Head})
 		}
 	}
@@ -149,17 +144,7 @@ func (m *markdown) part(p part, r *report.Report, o Options) pagePart {
 	case p.chart:
 		return pagePart{Chart: template.HTML(SVG(r, o))}
 	case p.cards != nil:
-		var out []drillCard
-		for _, d := range p.cards {
-			c := drillCard{Title: plain(capital(d.Title)), How: plain(d.How), Cue: plain(d.Cue)}
-			for _, l := range cardLines(d) {
-				if l.Text != d.Cue {
-					c.Lines = append(c.Lines, cardLine{l.Label, plain(l.Text)})
-				}
-			}
-			out = append(out, c)
-		}
-		return pagePart{Cards: out}
+		return pagePart{Cards: p.cards}
 	}
 	return pagePart{HTML: m.html(p.md)}
 }
@@ -189,7 +174,7 @@ func (cells) Transform(doc *ast.Document, reader text.Reader, _ parser.Context) 
 			}
 		}
 		if len(heads) > 0 {
-			table.SetAttributeString("class", []byte("by_"+idOf(heads[0])))
+			table.SetAttributeString("class", []byte("by_"+strings.ReplaceAll(strings.ToLower(heads[0]), " ", "_")))
 		}
 		return ast.WalkSkipChildren, nil
 	})

@@ -27,7 +27,7 @@ type Options struct {
 	Width int
 	// Words returns a sentence of the rule base by its id, "" where there is
 	// none or a house has taken it out.
-	Words func(id string) string
+	Words report.Words
 	// Page is AthletePage or CoachPage, for HTML; "" means AthletePage.
 	Page string
 }

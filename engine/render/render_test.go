@@ -180,7 +180,7 @@ func TestQuietGatesPrintNoThrow(t *testing.T) {
 
 // A house may blank every sentence; what stops a throw stays.
 func TestSafetyOutlivesTheWording(t *testing.T) {
-	for name, words := range map[string]func(string) string{"none": nil, "blank": func(string) string { return " " },
+	for name, words := range map[string]report.Words{"none": nil, "blank": func(string) string { return " " },
 		"broken": func(string) string { return "{nothing} {" }} {
 		text := Plan(planRecord(), Options{Words: words})
 		for _, want := range []string{"numbness or tingling", "licensed clinician", "pop, a swelling", "cold, blue, pale or swollen", "a blow to the head, fainting", "pain anywhere", "goes away suddenly", "league's rules"} {
@@ -265,11 +265,6 @@ func TestStopRulesStandFirst(t *testing.T) {
 }
 
 func TestChancesAreRoundForPeople(t *testing.T) {
-	for p, want := range map[float64]string{.999: "over 95 %", .951: "over 95 %", .95: "about 95 %", .93: "about 95 %", .52: "about 50 %", .05: "about 5 %", .01: "under 5 %"} {
-		if got := percent(p); got != want {
-			t.Errorf("percent(%v) = %q, want %q", p, got, want)
-		}
-	}
 	decimals := regexp.MustCompile(`\b0\.\d|\d\.\d ?%`)
 	for face, write := range faces {
 		text := strings.ReplaceAll(write(planRecord(), Options{Words: houseWords(t)}), "0.6", "") // the mound's gain in mph
@@ -301,7 +296,7 @@ func TestReasonsSayWhatWasSeen(t *testing.T) {
 		{report.Reason{Title: "shift late", Why: "it waits", Says: "against"}, "Does not speak for it: shift late."},
 		{report.Reason{Rule: "shift_late", Why: "it waits", Says: "for"}, "Shift late. It waits."},
 	} {
-		if got := reasonWords(c.g); got != c.want {
+		if got := newSpeaker(&report.Report{}, Options{Words: houseWords(t)}).reason(c.g); got != c.want {
 			t.Errorf("%+v is told as %q, want %q", c.g, got, c.want)
 		}
 	}

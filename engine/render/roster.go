@@ -22,8 +22,8 @@ func Roster(w io.Writer, r *report.Roster) error {
 		fmt.Fprintln(t, strings.Join([]string{plain(x.Case), dash(clip(x.Attention, 60)), dash(x.RungName), dash(x.FactorIs), dash(x.Due), weekOverBase(x), dash(strings.Join(x.Cautions, ", "))}, "\t"))
 	}
 	t.Flush() // a strings.Builder takes everything
-	for _, line := range strings.SplitAfter(b.String(), "\n") {
-		if _, err := io.WriteString(w, strings.TrimRight(line, " \n")+end(line)); err != nil {
+	for line := range strings.Lines(b.String()) {
+		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " \n")); err != nil {
 			return err
 		}
 	}
@@ -42,13 +42,6 @@ func Roster(w io.Writer, r *report.Roster) error {
 		}
 	}
 	return nil
-}
-
-func end(line string) string {
-	if strings.HasSuffix(line, "\n") {
-		return "\n"
-	}
-	return ""
 }
 
 func dash(s string) string {
@@ -116,12 +109,12 @@ func cell(s string) string {
 // RosterPage writes the roster as one page without scripts: a line an athlete,
 // each with the small picture of the ladder.
 func RosterPage(w io.Writer, r *report.Roster) error {
-	page, err := template.New("roster").Funcs(template.FuncMap{
+	page, err := template.New("roster.html").Funcs(template.FuncMap{
 		"plain": plain, "spark": sparkPath, "mark": sparkMark, "day": dayMonth, "load": weekOverBase, "list": func(s []string) string { return strings.Join(s, ", ") },
 		"urgent": func(n int) string {
 			return [...]string{"stop", "ask", "look", "due", "open", "none"}[min(max(n, 0), 5)]
 		},
-	}).Parse(rosterPage)
+	}).ParseFS(files, "roster.html")
 	if err != nil {
 		return fmt.Errorf("the page cannot be made: %w", err)
 	}
@@ -172,81 +165,31 @@ func sparkMark(x report.RosterRow) *point {
 	return &point{px, py}
 }
 
-const rosterPage = `<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>Roster, {{day .On}}</title>
-<style>
-body { font: 16px/1.4 system-ui, sans-serif; margin: 1rem auto; max-width: 75rem; padding: 0 .7rem; color: #1a1a1a; background: #fff }
-table { border-collapse: collapse; width: 100% }
-th, td { text-align: left; padding: .3rem .5rem; border-bottom: 1px solid #ccc; vertical-align: middle }
-tr.stop td:nth-child(2), tr.ask td:nth-child(2) { font-weight: bold }
-polyline { fill: none; stroke: #245; stroke-width: 1.5 }
-circle { fill: #fff; stroke: #a30; stroke-width: 2 }
-small { color: #555 }
-@media (max-width: 45rem) { thead { display: none } td { display: block; border: 0; padding: .1rem .5rem } tr { display: block; border-bottom: 1px solid #999; padding: .4rem 0 } }
-@media print { body { max-width: none; font-size: 11px } tr { break-inside: avoid } }
-</style>
-</head>
-<body>
-<h1>Roster, {{day .On}}</h1>
-<table>
-<thead><tr><th>Athlete</th><th>Needs you for</th><th>Ladder</th><th>Stuck at</th><th>First factor</th><th>Due</th><th>Week / base</th></tr></thead>
-<tbody>
-{{range .Rows}}<tr class="{{urgent .Urgency}}"><td>{{plain .Case}}</td><td>{{plain .Attention}}</td><td>{{if .Spark}}<svg width="120" height="28" viewBox="0 0 120 28" role="img" aria-label="ladder in percent of the drill: {{range .Spark}}{{if .}}{{printf "%.0f" .}} {{else}}not measured {{end}}{{end}}"><polyline points="{{spark .Spark}}"/>{{with mark .}}<circle cx="{{printf "%.1f" .X}}" cy="{{printf "%.1f" .Y}}" r="3.5"/>{{end}}</svg>{{end}}</td><td>{{plain .RungName}}</td><td>{{plain .FactorIs}}</td><td>{{if .Due}}{{day .Due}}{{end}}</td><td>{{load .}}</td></tr>
-{{else}}<tr><td colspan="7">Nobody.</td></tr>
-{{end}}</tbody>
-</table>
-{{if .Hidden}}<p><small>{{.Hidden}} left out by the filters.</small></p>
-{{end}}{{if .Unreadable}}<h2>Not read</h2>
-<ul>
-{{range .Unreadable}}<li>{{plain .File}}: {{plain .Says}}</li>
-{{end}}</ul>
-{{end}}<p><small>The line is the ladder, each rung in percent of the drill; the ring is where it breaks. Rule base {{.Rules.Version}}, {{.Rules.Hash}}{{if .Rules.House}}, house rules {{.Rules.House}}{{end}}. League rules and licensed clinicians come first.</small></p>
-</body>
-</html>
-`
-
 // Review writes the review of closed problems as Markdown. Lines with too few
 // athletes show their counts and no share.
 func Review(r *report.Review, o Options) string {
-	b := &builder{lists: o.width() < narrow}
-	b.title = "What became of closed problems, to " + esc(dayMonth(r.On))
-	b.section("counts", "")
-	b.para(esc(fmt.Sprintf("%s with a log, %s.", count(r.Athletes, "athlete"), count(r.Closed, "closed problem"))))
-	for _, t := range []struct {
-		head string
-		list []report.Outcome
-	}{{"By factor", r.Factors}, {"By drill", r.Drills}} {
-		b.section(t.head, t.head)
-		var rows [][]string
-		for _, x := range t.list {
-			rows = append(rows, []string{esc(x.Title), fmt.Sprint(x.Athletes), fmt.Sprint(x.Closed), fmt.Sprint(x.Passed), shareWords(x)})
-		}
-		b.table([]string{"Worked on", "Athletes", "Closed", "Passed", "Share, 95 of 100"}, rows)
-	}
-	b.section("says", "How to read it")
-	var items []string
-	for _, s := range r.Says {
-		items = append(items, esc(s))
-	}
-	b.bullets(items...)
-	if len(r.Unread) > 0 {
-		b.section("unread", "Not read, or not all of it")
-		items = nil
-		for _, u := range r.Unread {
-			items = append(items, esc(u.File+": "+u.Says))
-		}
-		b.bullets(items...)
-	}
-	return b.markdown(nil, o)
+	w := newWriter(&report.Report{On: r.On}, o)
+	w.title = w.say("head_review")
+	w.section("counts", "")
+	w.para(w.say("review_counts", "n", count(r.Athletes, "athlete"), "of", count(r.Closed, "closed problem")))
+	w.section("factors", "head_by_factor")
+	w.outcomes(r.Factors)
+	w.section("drills", "head_by_drill")
+	w.outcomes(r.Drills)
+	w.section("says", "head_how_to_read")
+	w.bullets(each(r.Says, esc)...)
+	w.listed("unread", "head_unread", each(r.Unread, func(u report.Unreadable) string { return esc(u.File + ": " + u.Says) })...)
+	return w.markdown(nil, o)
 }
 
-func shareWords(x report.Outcome) string {
-	if x.Low == nil || x.High == nil {
-		return "too few athletes"
+func (w *writer) outcomes(all []report.Outcome) {
+	var rows [][]string
+	for _, x := range all {
+		share := "too few athletes"
+		if x.Low != nil && x.High != nil {
+			share = fmt.Sprintf("%.0f to %.0f %%", 100**x.Low, 100**x.High)
+		}
+		rows = append(rows, []string{esc(x.Title), strconv.Itoa(x.Athletes), strconv.Itoa(x.Closed), strconv.Itoa(x.Passed), share})
 	}
-	return fmt.Sprintf("%.0f to %.0f %%", 100**x.Low, 100**x.High)
+	w.table([]string{"Worked on", "Athletes", "Closed", "Passed", "Share, 95 of 100"}, rows)
 }

@@ -31,7 +31,7 @@ var readWords = sync.OnceValues(func() (map[string]string, error) {
 	return words, nil
 })
 
-func houseWords(t testing.TB) func(string) string {
+func houseWords(t testing.TB) report.Words {
 	t.Helper()
 	words, err := readWords()
 	if err != nil || len(words) < 50 {

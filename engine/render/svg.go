@@ -14,7 +14,7 @@ import (
 	"rungwise/engine/report"
 )
 
-//go:embed page.html page.css ladder.svg
+//go:embed page.html page.css ladder.svg roster.html
 var files embed.FS
 
 // The measures of the drawing, in its own units. It is as narrow as a phone, so

@@ -1,9 +1,11 @@
 package render
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"rungwise/engine/cause"
@@ -16,29 +18,16 @@ import (
 // rule ids come last.
 func Triage(r *report.Report, o Options) string { return triageDocument(r, o).markdown(r, o) }
 
-// A writer puts one record into a document.
-type writer struct {
-	builder
-	speaker
-	r *report.Report
-}
-
-func newWriter(r *report.Report, o Options) *writer {
-	return &writer{builder: builder{lists: o.width() < narrow}, speaker: newSpeaker(r, o), r: r}
-}
-
 func triageDocument(r *report.Report, o Options) document {
 	w := newWriter(r, o)
-	w.title = orElse(w.say("coach_title"), esc(r.Case))
-	if quiet(r) {
-		w.title = esc(r.Case)
-		w.quiet(false)
+	if w.quiet(false) {
 		return w.document
 	}
+	w.title = orElse(w.say("coach_title"), w.title)
 	w.findings()
-	w.cautions("Cautions", func(c report.Caution) bool { return c.Level != "stop" })
+	w.coachCautions()
 	w.granted()
-	w.sources(true, false)
+	w.sources(true, nil)
 	return w.document
 }
 
@@ -54,148 +43,119 @@ func (w *writer) findings() {
 	w.nextLook()
 }
 
-// quiet writes all that may be said where nothing may be said about throwing;
-// an athlete is also told what to bring along.
-func (w *writer) quiet(athlete bool) {
-	head := w.say("refer_head")
-	if w.r.Gate.Verdict != "refer" {
-		head = w.say("not_enough_head")
+// quiet writes all that may be said where nothing may be said about throwing,
+// and reports whether that is so; an athlete is also told what to bring along.
+func (w *writer) quiet(athlete bool) bool {
+	if !quiet(w.r) {
+		return false
 	}
-	w.section("gate_stop", head)
-	w.para(esc(sentence(w.r.Gate.Says)), esc(sentence(orElse(w.r.Gate.Do, keep("refer_do")))))
-	w.bullets(escAll(w.r.Gate.Missing)...)
+	refer := w.r.Gate.Verdict == "refer"
+	if refer {
+		w.section("gate_stop", "refer_head")
+	} else {
+		w.section("gate_stop", "not_enough_head")
+	}
+	w.para(line(w.r.Gate.Says), line(orElse(w.r.Gate.Do, kept["refer_do"])))
+	w.bullets(lines(w.r.Gate.Missing)...)
 	w.recorded()
-	w.para(w.say("refer_no_diagnosis"))
-	if athlete && w.r.Gate.Verdict == "refer" {
-		w.para(w.say("refer_bring"), w.say("refer_kind"))
+	w.says("refer_no_diagnosis")
+	if athlete && refer {
+		w.says("refer_bring", "refer_kind")
 	}
-	w.cautions("Before anything else", func(c report.Caution) bool { return c.Level == "stop" })
-	w.section("deferral", "Who comes first")
-	w.para(w.say("stop_who"), w.say("plan_deferral"))
-	w.section("sources", "Where this comes from")
-	w.madeWith("")
+	w.cautions("before_anything_else", "head_before_all", stopping)
+	w.section("deferral", "head_deferral")
+	w.says("stop_who", "plan_deferral")
+	w.section("sources", "head_sources")
+	w.madeWith(nil)
+	return true
 }
 
 // stops puts the signs to stop at above everything else.
 func (w *writer) stops() {
-	w.cautions("Before anything else", func(c report.Caution) bool { return c.Level == "stop" })
+	w.cautions("before_anything_else", "head_before_all", stopping)
 	if len(w.sections) == 0 {
-		w.section("cautions", "Before anything else")
+		w.section("cautions", "head_before_all")
 	}
-	w.para(w.say("coach_not_a_diagnosis"))
+	w.says("coach_not_a_diagnosis")
 }
 
-func (w *writer) cautions(head string, which func(report.Caution) bool) {
-	w.cautionsIn(idOf(head), head, which)
+func stopping(c report.Caution) bool { return c.Level == "stop" }
+
+// coachCautions are those that stop nothing.
+func (w *writer) coachCautions() {
+	w.cautions("cautions", "head_cautions", func(c report.Caution) bool { return !stopping(c) })
 }
 
-func (w *writer) cautionsIn(id, head string, which func(report.Caution) bool) {
+func (w *writer) cautions(id, head string, which func(report.Caution) bool) {
 	var items []string
 	for _, c := range w.r.Cautions {
 		if which(c) {
 			items = append(items, esc(c.Text))
 		}
 	}
-	if len(items) > 0 {
-		w.section(id, head)
-		w.bullets(items...)
-	}
-}
-
-// verdicts are the answers of the gate, in words.
-func verdictWords(g report.Gate) string {
-	switch g.Verdict {
-	case "go_on":
-		if g.Low {
-			return "Yes, with low confidence."
-		}
-		return "Yes."
-	case "restore":
-		return "Not yet, the drill comes first."
-	case "not_this_question":
-		return "No, this is another question."
-	case "none_found":
-		return "There is nothing to carry over that is not carried."
-	case "not_enough":
-		return "That cannot be said yet."
-	}
-	return ""
+	w.listed(id, head, items...)
 }
 
 func (w *writer) gate() {
 	g := w.r.Gate
-	w.section("gate", "Is it a carry-over question?")
-	w.para(bold(verdictWords(g)), esc(sentence(g.Says)), esc(sentence(g.Do)))
+	w.section("gate", "head_gate")
+	verdict := "verdict_" + g.Verdict
+	if g.Verdict == "go_on" && g.Low {
+		verdict += "_low"
+	}
+	w.para(bold(w.say(verdict)), line(g.Says), line(g.Do))
 	var why []string
 	for _, t := range g.Why {
 		why = append(why, sentence(t))
 	}
-	if len(why) > 0 {
-		w.para(esc("Why: " + strings.Join(why, " ")))
-	}
+	w.para(w.say("gate_why", "why", strings.Join(why, " ")))
 	if len(g.Missing) > 0 {
-		w.para("What is missing:")
-		w.bullets(escAll(g.Missing)...)
+		w.says("gate_missing")
+		w.bullets(lines(g.Missing)...)
+	}
+}
+
+// recorded tells what in the record the safety screen rests on.
+func (w *writer) recorded() {
+	if w.r.Gate.Screen && len(w.r.Gate.Why) > 1 {
+		w.bullets(lines(w.r.Gate.Why[1:])...)
 	}
 }
 
 func (w *writer) carryOver() {
-	w.section("carry_over", "What carried over")
+	w.section("carry_over", "head_carry_over")
 	c := w.r.CarryOver
 	if c.DrillGain == nil || c.MoundGain == nil {
-		w.para("Not known. It takes two dated speeds in the drill and two on the mound over the same weeks.")
+		w.says("carry_unknown")
 		return
 	}
-	over := ""
+	weeks := ""
 	if c.Weeks != nil {
-		over = " over " + count(int(math.Round(*c.Weeks)), "week")
+		weeks = count(int(math.Round(*c.Weeks)), "week")
 	}
-	gains := fmt.Sprintf("%s: %s %s%s. Mound: %s %s.", capital(orElse(w.r.Athlete.RefTitle, "drill")), signed(*c.DrillGain), c.Unit, over,
-		signed(*c.MoundGain), c.Unit)
-	w.para(bold(carryWords(c.Words)), esc(gains))
-	w.para("Measured, and no forecast: the speed of the drill says nothing about the speed from the mound.")
-}
-
-func carryWords(id string) string {
-	switch id {
-	case "full":
-		return "It carried over."
-	case "partial":
-		return "A part carried over."
-	case "none":
-		return "Nothing beyond noise carried over."
-	}
-	return "How much carried over is not known."
+	gains := []string{"reference", capital(orElse(w.r.Athlete.RefTitle, "drill")), "weeks", weeks,
+		"drill_gain", signed(*c.DrillGain), "mound_gain", signed(*c.MoundGain)}
+	w.para(bold(orElse(w.say("carried_"+c.Words), w.say("carried_not_known"))),
+		orElse(w.say("carry_gains", gains...), w.say("carry_gains_undated", gains...)))
+	w.says("carry_no_forecast")
 }
 
 func (w *writer) breaks() {
 	l := w.r.Ladder
-	w.section("ladder", "Where it breaks")
+	w.section("ladder", "head_breaks")
 	w.para(bold(w.ladderVerdict()), w.ladderMore())
 	if slices.ContainsFunc(l.Rungs, func(g report.Rung) bool { return g.N > 0 }) {
 		w.add(part{chart: true})
 	}
-	w.bullets(escAll(l.Advice)...)
-	w.bullets(escAll(l.Flags)...)
+	w.bullets(lines(l.Advice)...)
+	w.bullets(lines(l.Flags)...)
 }
 
-// ladderVerdict is the verdict in one line, escaped.
+// ladderVerdict is the verdict in one line.
 func (w *writer) ladderVerdict() string {
 	l := w.r.Ladder
-	sure := []string{"words", cause.InWords(l.Probability), "range", percent(l.Probability)}
-	switch l.Verdict {
-	case "stuck":
-		return orElse(w.say("coach_stuck", sure...), esc("Stuck at: "+w.base["rung"]+"."))
-	case "range":
-		return orElse(w.say("coach_range", sure...), esc("Lost between two throws, at the latest here: "+w.base["rung_to"]+"."))
-	case "slide":
-		return "Lost little by little, not at one throw."
-	case "none_found":
-		return "No break found in what was thrown."
-	case "not_enough":
-		return "The throws so far do not show where it breaks."
-	}
-	return "No ladder has been thrown yet."
+	id := "coach_" + orElse(l.Verdict, "not_thrown")
+	return orElse(w.say(id, "words", cause.InWords(l.Probability), "range", cause.InTenths(l.Probability)), w.say(id+"_only"))
 }
 
 // ladderMore is what else the ladder says: the pattern, the drop, a dip.
@@ -203,18 +163,18 @@ func (w *writer) ladderMore() string {
 	l := w.r.Ladder
 	var out []string
 	if l.Held != nil && l.Rung != "" {
-		out = append(out, "The pattern held in "+tenths(*l.Held)+" of the throws there.")
+		out = append(out, w.say("coach_held", "held", tenths(*l.Held)))
 	}
 	if l.GapPercent != nil && *l.GapPercent > 0 {
-		out = append(out, "The speed is some "+num(math.Round(*l.GapPercent))+" % under what that throw should keep.")
+		out = append(out, w.say("coach_under", "n", num(math.Round(*l.GapPercent))))
 	}
 	if l.Almost != nil && *l.Almost {
-		out = append(out, "The athlete almost has it.")
+		out = append(out, w.say("coach_almost"))
 	}
 	if l.Dip {
-		out = append(out, "Further on it comes back.")
+		out = append(out, w.say("coach_dip"))
 	}
-	return esc(strings.Join(out, " "))
+	return join(out...)
 }
 
 // tenths tells a share of throws roughly.
@@ -229,84 +189,265 @@ func tenths(p float64) string {
 	}
 }
 
+// differs puts the checkpoints side by side: what differs in a table, then what
+// is unclear and what was not seen by name, and the rest in one line.
+func (w *writer) differs() {
+	if len(w.r.Comparison.Rows) == 0 {
+		return
+	}
+	w.section("compared", "head_compared")
+	w.says("compared_throws")
+	var rows [][]string
+	for _, row := range w.rows("differs") {
+		rows = append(rows, []string{esc(row.Title), esc(w.seen(row.Best)), esc(w.seen(row.Stuck)), esc(row.Moment)})
+	}
+	w.table([]string{"Look at", "Drill", "There", "When"}, rows)
+	if len(rows) == 0 {
+		w.says("compared_alike")
+	}
+	w.footing()
+	var unclear []string
+	for _, row := range w.rows("unclear") {
+		pair := ""
+		if row.Best != "" || row.Stuck != "" {
+			pair = line(w.raw("compared_pair", "best", w.seen(row.Best), "stuck", w.seen(row.Stuck)))
+		}
+		unclear = append(unclear, join(bold(w.say("saw_unclear", "checkpoint", row.Title)), pair, line(row.Note)))
+	}
+	w.bullets(unclear...)
+	w.para(led(w.named("compared_unseen", "unseen")))
+	w.para(led(w.named("compared_same", "same")))
+}
+
+// footing says what the settled rows rest on: the clips behind them, and what
+// to keep in mind about the camera.
+func (w *writer) footing() {
+	var out []string
+	for _, row := range slices.Concat(w.rows("differs"), w.rows("same")) {
+		clips := []string{"best", row.BestFrom, "stuck", row.StuckFrom}
+		from := orElse(w.say("clips_both", clips...), orElse(w.say("clips_drill", clips...), w.say("clips_there", clips...)))
+		if text := join(from, line(row.Note)); text != "" {
+			out = append(out, join(bold(line(row.Title)), text))
+		}
+	}
+	w.bullets(out...)
+}
+
+func (w *writer) rows(verdict string) []report.Row {
+	var out []report.Row
+	for _, row := range w.r.Comparison.Rows {
+		if row.Verdict == verdict {
+			out = append(out, row)
+		}
+	}
+	return out
+}
+
+// named says the checkpoints of one verdict in one sentence.
+func (w *writer) named(id, verdict string) string {
+	var names []string
+	for _, row := range w.rows(verdict) {
+		names = append(names, row.Title)
+	}
+	return w.say(id, "checkpoint", list(names))
+}
+
+// seen is an answer for people.
+func (w *writer) seen(s string) string { return orElse(humble(s), w.raw("not_seen")) }
+
 // shakyShown is how many shaky answers are told one by one.
 const shakyShown = 4
 
 func (w *writer) confidence() {
 	c := w.r.Confidence
-	w.section("confidence", "How sure this is")
-	w.para(esc(sentence(c.Says)))
+	w.section("confidence", "head_confidence")
+	w.para(line(c.Says))
 	var items []string
 	for i, s := range w.r.Shaky {
 		if i == shakyShown {
-			items = append(items, esc("And on "+count(len(w.r.Shaky)-i, "other answer")+" like these, each by itself."))
+			items = append(items, w.plural("coach_shaky_more", len(w.r.Shaky)-i))
 			break
 		}
-		items = append(items, w.hangsOn(s))
+		items = append(items, orElse(w.shaky("coach_shaky", s), w.shaky("coach_shaky_only", s)))
 	}
-	if len(c.Tied) > 0 {
-		items = append(items, esc("Cannot be told apart from the first: "+list(w.factorTitles(c.Tied))+"."))
+	var tied []string
+	for _, id := range c.Tied {
+		tied = append(tied, w.factorTitle(id))
 	}
+	items = append(items, w.say("coach_tied", "factor", list(tied)))
 	if c.Single {
-		items = append(items, "Ranked from one throw alone, since the other column is empty.")
+		items = append(items, w.say("coach_single"))
 	}
 	if c.Unlisted >= .05 {
-		items = append(items, esc("Something that is not on the list may be behind it: "+percent(c.Unlisted)+"."))
+		items = append(items, w.say("coach_unlisted", "words", cause.InWords(c.Unlisted), "range", cause.InTenths(c.Unlisted)))
 	}
 	w.bullets(items...)
 }
 
-func (w *writer) hangsOn(s report.Shaky) string {
-	now, first := orElse(humble(s.Now), "not seen"), orElse(s.FirstTitle, humble(s.FirstBecomes))
-	return orElse(w.say("coach_shaky", "fact", orElse(s.Title, s.Fact), "now", now, "other", humble(s.If), "factor", first),
-		esc("Hangs on one answer: "+orElse(s.Title, s.Fact)+"."))
+// shaky says what would come first with another answer.
+func (w *writer) shaky(id string, s report.Shaky) string {
+	return w.say(id, "fact", orElse(s.Title, s.Fact), "now", w.seen(s.Now), "other", humble(s.If), "factor", orElse(s.FirstTitle, humble(s.FirstBecomes)))
 }
 
 func (w *writer) nextLook() {
-	if len(w.r.NextLook) == 0 {
-		return
-	}
-	w.section("next", "Look at this next")
 	var items []string
 	for _, n := range w.r.NextLook {
-		film := ""
-		if n.Film != "" {
-			film = esc(sentence("film " + n.Film))
-		}
 		title, ask := orElse(n.Title, n.Fact), n.Ask
 		if strings.EqualFold(title, ask) {
 			ask = ""
 		}
-		items = append(items, join(bold(esc(capital(title))+"."), esc(ask), film))
+		items = append(items, join(bold(esc(capital(title))+"."), esc(ask), line(w.raw("coach_film", "clip", n.Film))))
 	}
-	w.bullets(items...)
+	w.listed("next", "head_next", items...)
 }
 
 func (w *writer) granted() {
-	w.section("assumed", "Taken for granted")
-	w.bullets(escAll(sentences(w.r.Assumed))...)
+	w.section("assumed", "head_assumed")
+	w.bullets(lines(w.r.Assumed)...)
 	var items []string
 	for _, d := range w.r.Disagrees {
-		who := orElse(d.By, "the coach")
-		items = append(items, join(w.say("coach_disagrees", "factor", w.factorTitle(d.Factor)),
-			esc(sentence(strings.TrimSuffix(who+", "+dayMonth(d.On), ", ")+": "+d.Reason))))
+		who := strings.TrimSuffix(orElse(d.By, "the coach")+", "+dayMonth(d.On), ", ")
+		items = append(items, join(w.say("coach_disagrees", "factor", w.factorTitle(d.Factor)), line(who+": "+d.Reason)))
 	}
 	w.bullets(items...)
 }
 
-func (w *writer) factorTitle(id string) string {
-	for _, f := range w.r.Factors {
-		if f.ID == id {
-			return f.Title
-		}
+func (w *writer) factor(id string) (report.Factor, bool) {
+	i := slices.IndexFunc(w.r.Factors, func(f report.Factor) bool { return f.ID == id })
+	if i < 0 {
+		return report.Factor{}, false
 	}
-	return humble(id)
+	return w.r.Factors[i], true
 }
 
-func (w *writer) factorTitles(ids []string) []string {
-	out := make([]string, len(ids))
-	for i, id := range ids {
-		out[i] = w.factorTitle(id)
+func (w *writer) factorTitle(id string) string {
+	f, _ := w.factor(id)
+	return orElse(f.Title, humble(id))
+}
+
+// weakShown is how many weak reasons for a factor are told in full; the rest are
+// counted, and stand by id with the sources. What speaks against is always told.
+const weakShown = 2
+
+func (w *writer) factors() {
+	if len(w.r.Factors) == 0 {
+		return
+	}
+	w.section("factors", "head_factors")
+	for i, f := range w.r.Factors {
+		w.subhead(strconv.Itoa(i+1) + ". " + esc(capital(f.Title)))
+		w.para(bold(w.role(f)), w.chance(f))
+		w.bullets(w.reasons(f)...)
+		var unseen []string
+		for _, name := range f.Unseen {
+			unseen = append(unseen, humble(name))
+		}
+		w.para(w.say("coach_unseen", "checkpoint", list(unseen)))
+		if f.Role == "lead" {
+			w.para(w.say("coach_looks_like", "why", sentence(f.LooksLike)))
+		}
+	}
+}
+
+func (w *writer) role(f report.Factor) string {
+	switch f.Role {
+	case "lead":
+		return w.say("role_lead")
+	case "consequence":
+		return orElse(w.say("role_consequence_of", "upstream", f.OfTitle), w.say("role_consequence"))
+	}
+	return w.say("role_possible")
+}
+
+// chance tells how likely a factor is; of a consequence, how likely it is there
+// at all.
+func (w *writer) chance(f report.Factor) string {
+	id := "chance"
+	if f.Role == "consequence" {
+		id = "chance_there"
+	}
+	return line(w.raw(id, "words", f.Words, "range", f.Range))
+}
+
+// reasons lists what speaks for and against a factor, the heaviest first.
+func (w *writer) reasons(f report.Factor) []string {
+	sorted := slices.Clone(f.Reasons)
+	slices.SortStableFunc(sorted, func(a, b report.Reason) int {
+		return cmp.Or(cmp.Compare(math.Abs(b.Weight), math.Abs(a.Weight)), strings.Compare(a.Rule, b.Rule))
+	})
+	var out []string
+	weak := 0
+	for _, g := range sorted {
+		if g.Strength == "weak" && g.Says != "against" {
+			if weak++; weak > weakShown {
+				continue
+			}
+		}
+		out = append(out, join(bold(w.say("reason_"+g.Says, "strength", g.Strength)), esc(w.reason(g))))
+	}
+	if weak > weakShown {
+		out = append(out, w.plural("reasons_more", weak-weakShown))
 	}
 	return out
+}
+
+// reason says what was seen and why it counts. The reason of a sign tells what
+// its presence means, so it is left out where the sign is not there.
+func (s speaker) reason(g report.Reason) string {
+	title := orElse(g.Title, humble(g.Rule))
+	switch {
+	case g.Holds != nil && !*g.Holds:
+		return s.raw("reason_absent", "sign", title)
+	case g.Holds == nil && g.Says == "against":
+		return s.raw("reason_silent", "sign", title)
+	}
+	return strings.TrimSpace(sentence(title) + " " + sentence(g.Why))
+}
+
+// sources closes every page: citations, the ids of the rules where they are
+// wanted, and which rule base spoke.
+func (w *writer) sources(rules bool, planned []string) {
+	w.section("sources", "head_sources")
+	var items []string
+	for _, s := range w.r.Sources {
+		items = append(items, orElse(w.say("source_"+s.Provenance, "source", s.Cite), w.say("source_seen", "source", s.Cite)))
+	}
+	w.bullets(items...)
+	if rules {
+		w.ruleIDs()
+	}
+	w.madeWith(planned)
+}
+
+// ruleIDs names the signs behind each factor, the gate and the cautions.
+func (w *writer) ruleIDs() {
+	var items []string
+	add := func(what string, names []string) {
+		if len(names) > 0 {
+			items = append(items, esc(what)+": "+esc(strings.Join(names, ", ")))
+		}
+	}
+	add("gate", filled([]string{w.r.Gate.ID}))
+	for _, f := range w.r.Factors {
+		var names []string
+		for _, g := range f.Reasons {
+			names = append(names, g.Rule)
+		}
+		add(f.Title, names)
+	}
+	var names []string
+	for _, c := range w.r.Cautions {
+		names = append(names, c.ID)
+	}
+	add("cautions", names)
+	if len(items) > 0 {
+		w.says("rules_spoke")
+		w.bullets(items...)
+	}
+}
+
+// madeWith says which rules spoke, so that the page can be made again.
+func (w *writer) madeWith(planned []string) {
+	w.para(w.say("rules_planned", "rules", strings.Join(planned, ", ")))
+	w.says("plan_made", "plan_house")
 }

@@ -2,7 +2,6 @@ package render
 
 import (
 	"fmt"
-	"strings"
 
 	"rungwise/engine/report"
 )
@@ -10,109 +9,70 @@ import (
 // Week writes the weekly decision as Markdown: the decision first, what it rests
 // on, then what is longer than a week. Where throwing is to stop, it says that
 // and whom to see, and nothing else.
-func Week(w *report.Week, o Options) string {
-	b := &builder{lists: o.width() < narrow}
-	b.title = esc(w.Case + ", week to " + dayMonth(w.On))
-	b.section("decision", "")
-	b.para("**" + esc(sentence(w.Says)) + "** " + esc(sentence(w.Do)))
-	b.bullets(reasonItems(w.Reasons)...)
-	if w.Decision == "stop" || w.Decision == "not_asked" {
-		b.section("stop", "")
-		b.para(esc(keep("refer_no_diagnosis")), esc(keep("plan_deferral")))
-		return b.markdown(nil, o)
+func Week(r *report.Week, o Options) string {
+	w := newWriter(&report.Report{Case: r.Case, On: r.On, Rules: r.Rules}, o)
+	w.title = orElse(w.say("week_title"), w.title)
+	w.section("decision", "")
+	w.para(bold(line(r.Says)), line(r.Do))
+	w.bullets(each(r.Reasons, func(x report.WeekReason) string { return line(x.Words) })...)
+	if r.Decision == "stop" || r.Decision == "not_asked" {
+		w.section("stop", "")
+		w.says("refer_no_diagnosis", "page_deferral")
+		return w.markdown(nil, o)
 	}
-	weekNumbers(b, w)
-	weekMonths(b, w)
-	weekAges(b, w)
-	b.section("load", "Load")
-	b.bullets(esc(sentence(w.Load.Says)))
-	b.section("notes", "Notes")
-	var notes []string
-	for _, n := range w.Notes {
-		notes = append(notes, esc(sentence(n)))
+	w.section("numbers", "head_numbers")
+	w.bullets(each(r.Numbers, func(n report.WeekNumber) string { return line(n.Words) })...)
+	if r.Due.Now {
+		w.para(w.say("week_due_now", "date", dayMonth(r.Due.Next)), w.say("week_due_when"))
+	} else if r.Due.Next != "" {
+		w.para(w.say("week_due", "date", dayMonth(r.Due.Next)), w.say("week_due_when"))
 	}
-	b.bullets(notes...)
-	b.section("made", "")
-	b.para(esc(keep("plan_deferral")))
-	b.para(esc(fmt.Sprintf("Made on %s with rule base %s, %s.", dayMonth(w.On), w.Rules.Version, w.Rules.Hash)))
-	return b.markdown(nil, o)
+	w.section("months", "head_months")
+	w.bullets(append([]string{w.phase(r.Phase), line(w.raw("week_carry", "says", r.Carry.Says))}, each(r.Trials, w.trial)...)...)
+	w.listed("relook", "head_relook", each(r.Relook, func(x report.Relook) string { return line(x.Words) })...)
+	w.twoLadders(r.Ladders)
+	w.section("load", "head_load")
+	w.bullets(line(r.Load.Says))
+	w.listed("notes", "head_week_notes", lines(r.Notes)...)
+	w.section("made", "")
+	w.says("page_deferral")
+	w.says("plan_made")
+	return w.markdown(nil, o)
 }
 
-func reasonItems(reasons []report.WeekReason) []string {
-	var out []string
-	for _, r := range reasons {
-		out = append(out, esc(sentence(r.Words)))
+func each[T any](of []T, words func(T) string) []string {
+	out := make([]string, len(of))
+	for i, x := range of {
+		out[i] = words(x)
 	}
 	return out
 }
 
-func weekNumbers(b *builder, w *report.Week) {
-	b.section("numbers", "What it rests on")
-	var items []string
-	for _, n := range w.Numbers {
-		items = append(items, esc(sentence(n.Words)))
-	}
-	b.bullets(items...)
-	if w.Due.Next != "" {
-		words := "The next decision is due from " + dayMonth(w.Due.Next) + " on."
-		if w.Due.Now {
-			words = "A decision is due since " + dayMonth(w.Due.Next) + "."
-		}
-		b.para(esc(words + " It is taken at the end of a session, never in the middle."))
-	}
+// trial tells of a drill on trial.
+func (w *writer) trial(t report.WeekTrial) string {
+	values := []string{"from", dayMonth(t.From), "date", dayMonth(t.Until), "drill", t.Title, "why", t.Words}
+	return line(orElse(w.raw("trial_"+t.Verdict, values...), w.raw("trial_"+t.Verdict+"_only", values...)))
 }
 
-func weekMonths(b *builder, w *report.Week) {
-	b.section("months", "The longer run")
-	items := []string{esc(phaseWords(w.Phase)), esc(sentence("carry-over: " + w.Carry.Says))}
-	for _, t := range w.Trials {
-		words := fmt.Sprintf("on trial from %s to %s: %s", dayMonth(t.From), dayMonth(t.Until), t.Title)
-		switch t.Verdict {
-		case "due":
-			words += "; its date has come, keep or drop"
-		case "keep":
-			words = "kept: " + t.Title
-		case "drop":
-			words = "dropped: " + t.Title
-		}
-		items = append(items, esc(sentence(join2(words, t.Words))))
-	}
-	b.bullets(items...)
+// phase tells the part of the year, what it allows and what it keeps.
+func (w *writer) phase(p report.WeekPhase) string {
+	name := orElse(w.say("phase_since_"+p.ID, "date", dayMonth(p.Since)), w.say("phase_"+p.ID))
+	return join(name, esc(p.Allows), esc(p.Keeps))
 }
 
-func join2(a, b string) string {
-	if b == "" {
-		return a
-	}
-	return a + "; " + b
-}
-
-func phaseWords(p report.WeekPhase) string {
-	name := map[string]string{"velocity": "Velocity block", "mound": "Mound phase", "season": "Season", "time_off": "Time off"}[p.ID]
-	if p.Since != "" {
-		name += " since " + dayMonth(p.Since)
-	}
-	return strings.TrimSpace(name + ". " + p.Allows + " " + p.Keeps)
-}
-
-func weekAges(b *builder, w *report.Week) {
-	b.section("relook", "To be looked at again")
-	var items []string
-	for _, r := range w.Relook {
-		items = append(items, esc(sentence(r.Words)))
-	}
-	b.bullets(items...)
-	if len(w.Ladders) == 0 {
+// twoLadders sets the newest ladder beside the one before.
+func (w *writer) twoLadders(changes []report.WeekChange) {
+	if len(changes) == 0 {
 		return
 	}
-	b.section("ladders", fmt.Sprintf("The ladder of %s beside that of %s", dayMonth(w.Ladders[0].After), dayMonth(w.Ladders[0].Before)))
+	w.section("ladders", "head_two_ladders", "date", dayMonth(changes[0].After), "from", dayMonth(changes[0].Before))
 	var rows [][]string
-	for _, c := range w.Ladders {
+	for _, c := range changes {
 		says := map[string]string{"faster": "faster", "slower": "slower"}[c.Says]
 		rows = append(rows, []string{esc(c.Title), fmt.Sprintf("%+.1f %%", c.Percent), fmt.Sprintf("%+.1f to %+.1f", c.Within[0], c.Within[1]), orElse(says, "too little to see")})
 	}
-	b.table([]string{"Throw", "Change", "Within", "So"}, rows)
-	b.para("The first line is the drill itself; the others are how each throw moved against the drill of its own day, in percent of the drill.")
+	w.table([]string{"Throw", "Change", "Within", "So"}, rows)
+	w.says("two_ladders_how")
 }
 
 // Line is a value as one line of text that no terminal reads as a command.

@@ -10,7 +10,7 @@ import (
 
 // Why writes an explanation as Markdown: the answer, the condition drawn apart
 // with the values under it, what would turn it, and where it comes from.
-func Why(w *report.Why) string {
+func Why(w *report.Why, o Options) string {
 	var b strings.Builder
 	title := w.Name
 	if w.Title != "" && w.Title != w.Name {
@@ -30,7 +30,7 @@ func Why(w *report.Why) string {
 		b.WriteString("\n")
 	}
 	whyVersus(&b, w.Versus)
-	whyReasons(&b, w.Reasons)
+	whyReasons(&b, newSpeaker(&report.Report{}, o), w.Reasons)
 	whyPlanned(&b, w.Planned)
 	if w.Reason != "" {
 		fmt.Fprintf(&b, "\nWhy: %s.\n", esc(strings.TrimSuffix(w.Reason, ".")))
@@ -151,7 +151,7 @@ func whyPlanned(b *strings.Builder, lines []string) {
 	}
 }
 
-func whyReasons(b *strings.Builder, reasons []report.Reason) {
+func whyReasons(b *strings.Builder, s speaker, reasons []report.Reason) {
 	for _, side := range []struct{ says, head string }{{"for", "Speaks for it"}, {"against", "Speaks against it"}} {
 		first := true
 		for _, r := range reasons {
@@ -162,7 +162,7 @@ func whyReasons(b *strings.Builder, reasons []report.Reason) {
 				fmt.Fprintf(b, "\n%s:\n\n", side.head)
 				first = false
 			}
-			fmt.Fprintf(b, "- %s\n", esc(fmt.Sprintf("%s (%s, %s)", reasonWords(r), r.Strength, r.Rule)))
+			fmt.Fprintf(b, "- %s\n", esc(fmt.Sprintf("%s (%s, %s)", s.reason(r), r.Strength, r.Rule)))
 		}
 	}
 }

@@ -2,7 +2,7 @@ package render
 
 import (
 	"fmt"
-	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -10,13 +10,10 @@ import (
 	"rungwise/engine/report"
 )
 
-// vars are the values of placeholders.
-type vars map[string]string
-
-// speaker fills the sentences of the rule base.
+// speaker says the sentences of the rule base.
 type speaker struct {
-	words func(id string) string
-	base  vars
+	words report.Words
+	base  []string // values that hold for the whole record, as pairs
 }
 
 func newSpeaker(r *report.Report, o Options) speaker {
@@ -24,115 +21,93 @@ func newSpeaker(r *report.Report, o Options) speaker {
 	if words == nil {
 		words = func(string) string { return "" }
 	}
-	return speaker{words: words, base: baseVars(r)}
+	return speaker{words: words, base: baseValues(r)}
 }
 
-// say returns a sentence with its placeholders filled, escaped for Markdown. A
-// sentence that is not there, or one of whose placeholders has no value, is "".
-// A few sentences cannot be taken out: those that stop a throw.
-func (s speaker) say(id string, more ...string) string { return esc(s.raw(id, more...)) }
+// say returns a sentence with its places filled, escaped for Markdown. A
+// sentence that is not there, or one of whose places has no value, is "". A few
+// sentences cannot be taken out: those that stop a throw.
+func (s speaker) say(id string, pairs ...string) string { return esc(s.raw(id, pairs...)) }
 
 // raw is say without the escapes.
-func (s speaker) raw(id string, more ...string) string {
-	text := s.words(id)
-	if strings.TrimSpace(text) == "" {
-		text = keep(id)
-	}
-	v := vars{}
-	for i := 0; i+1 < len(more); i += 2 {
-		v[more[i]] = more[i+1]
-	}
-	filled, ok := s.fill(text, v)
-	if !ok {
-		filled, _ = s.fill(keep(id), v)
-	}
-	return filled
+func (s speaker) raw(id string, pairs ...string) string {
+	pairs = slices.Concat(s.base, pairs)
+	keep := report.Words(func(id string) string { return kept[id] })
+	return orElse(s.words.Say(id, pairs...), keep.Say(id, pairs...))
 }
 
-// fill puts values in for {names}; it reports false where one is missing.
-func (s speaker) fill(text string, v vars) (string, bool) {
-	var b strings.Builder
-	for {
-		open := strings.IndexByte(text, '{')
-		if open < 0 {
-			b.WriteString(text)
-			return b.String(), true
-		}
-		end := strings.IndexByte(text[open:], '}')
-		if end < 0 {
-			b.WriteString(text)
-			return b.String(), true
-		}
-		name := text[open+1 : open+end]
-		value, ok := v[name]
-		if !ok {
-			value = s.base[name]
-		}
-		if strings.TrimSpace(value) == "" {
-			return "", false
-		}
-		b.WriteString(text[:open])
-		b.WriteString(value)
-		text = text[open+end+1:]
+func (s speaker) all(ids []string) []string {
+	out := make([]string, len(ids))
+	for i, id := range ids {
+		out[i] = s.say(id)
 	}
+	return out
 }
 
-// keep holds the sentences that no wording can take out.
-func keep(id string) string {
-	switch id {
-	case "head_stop":
-		return "When to stop"
-	case "stop_intro":
-		return "Stop at once, and do not throw again until a licensed clinician has cleared you, if you notice any of these:"
-	case "stop_pain":
-		return "pain anywhere in the arm, or soreness from the shoulder to the hand"
-	case "stop_numb":
-		return "numbness or tingling in the arm, the hand or the fingers"
-	case "stop_pop":
-		return "a pop, a swelling, or a joint that locks"
-	case "stop_colour":
-		return "an arm or a hand that is cold, blue, pale or swollen"
-	case "stop_body":
-		return "a blow to the head, fainting, or pain in the chest"
-	case "before_well":
-		return "I am well: no fever, no illness, no open wound and no skin infection."
-	case "stop_loss":
-		return "speed or control that goes away suddenly"
-	case "stop_who":
-		return "A licensed clinician is a physician, a physical therapist or an athletic trainer."
-	case "plan_deferral":
-		return "Your league's rules, and what a physician, a physical therapist or an athletic trainer tells you, come before anything on this page."
-	case "refer_head":
-		return "Please stop throwing, and see a clinician first"
-	case "refer_do":
-		return "Do not throw until a licensed clinician has cleared you."
-	case "refer_no_diagnosis", "coach_not_a_diagnosis":
-		return "Nothing here says what it is. Only a licensed clinician can find that out."
-	case "not_enough_head":
-		return "We need to know more first"
+// plural says a sentence about a number of things, {n}; of one thing there is
+// another sentence.
+func (s speaker) plural(id string, n int, pairs ...string) string {
+	if n == 1 {
+		id += "_one"
 	}
-	return ""
+	return s.say(id, append(pairs, "n", strconv.Itoa(n))...)
 }
 
-// baseVars are the values that hold for the whole record.
-func baseVars(r *report.Report) vars {
-	v := vars{
-		"athlete": r.Case, "reference": r.Athlete.RefTitle, "compared": r.Athlete.CompTitle, "unit": r.CarryOver.Unit,
-		"on": dayMonth(r.On), "says": r.Gate.Says, "do": r.Gate.Do,
-		"version": r.Rules.Version, "hash": r.Rules.Hash,
-		"rung": orElse(r.Ladder.RungTitle, throwTitle(r, r.Ladder.Rung)), "rung_to": throwTitle(r, r.Ladder.RungTo),
-		"last_good": throwTitle(r, r.Ladder.LastGood), "adds": adds(r),
+// led makes what stands before the first colon of a sentence bold.
+func led(text string) string {
+	if label, rest, ok := strings.Cut(text, ": "); ok {
+		return bold(label+":") + " " + rest
+	}
+	return text
+}
+
+// kept holds the sentences that no wording can take out.
+var kept = map[string]string{
+	"head_stop":             "When to stop",
+	"stop_intro":            "Stop at once, and do not throw again until a licensed clinician has cleared you, if you notice any of these:",
+	"stop_pain":             "pain anywhere in the arm, or soreness from the shoulder to the hand",
+	"stop_numb":             "numbness or tingling in the arm, the hand or the fingers",
+	"stop_pop":              "a pop, a swelling, or a joint that locks",
+	"stop_colour":           "an arm or a hand that is cold, blue, pale or swollen",
+	"stop_body":             "a blow to the head, fainting, or pain in the chest",
+	"before_well":           "I am well: no fever, no illness, no open wound and no skin infection.",
+	"stop_loss":             "speed or control that goes away suddenly",
+	"stop_who":              "A licensed clinician is a physician, a physical therapist or an athletic trainer.",
+	"plan_deferral":         deferral,
+	"page_deferral":         deferral,
+	"refer_head":            "Please stop throwing, and see a clinician first",
+	"refer_do":              "Do not throw until a licensed clinician has cleared you.",
+	"refer_no_diagnosis":    noDiagnosis,
+	"coach_not_a_diagnosis": noDiagnosis,
+	"not_enough_head":       "We need to know more first",
+	"calendar_stop": "Stop at once at pain, numbness, tingling, a pop, a swelling or a sudden loss of speed or control, " +
+		"and see a licensed clinician before you throw again.",
+	"calendar_gone": "Cancelled: nothing is planned on this day",
+}
+
+const (
+	deferral    = "Your league's rules, and what a physician, a physical therapist or an athletic trainer tells you, come before anything on this page."
+	noDiagnosis = "Nothing here says what it is. Only a licensed clinician can find that out."
+)
+
+// baseValues are the values that hold for the whole record.
+func baseValues(r *report.Report) []string {
+	v := []string{
+		"athlete", r.Case, "reference", r.Athlete.RefTitle, "compared", r.Athlete.CompTitle, "unit", r.CarryOver.Unit,
+		"on", dayMonth(r.On), "says", r.Gate.Says, "do", r.Gate.Do, "version", r.Rules.Version, "hash", r.Rules.Hash,
+		"rung", orElse(r.Ladder.RungTitle, throwTitle(r, r.Ladder.Rung)), "rung_to", throwTitle(r, r.Ladder.RungTo),
+		"last_good", throwTitle(r, r.Ladder.LastGood), "adds", adds(r),
 	}
 	if r.Rules.House != nil {
-		v["house"] = *r.Rules.House
+		v = append(v, "house", *r.Rules.House)
 	}
 	if g := r.CarryOver; g.DrillGain != nil && g.MoundGain != nil {
-		v["drill_gain"], v["mound_gain"] = num(*g.DrillGain), num(*g.MoundGain)
+		v = append(v, "drill_gain", num(*g.DrillGain), "mound_gain", num(*g.MoundGain))
 	}
 	if p := r.Plan; p != nil {
-		v["weeks"], v["from"], v["retest"] = count(p.Weeks, "week"), dayMonth(p.Start), dayMonth(p.Retest)
+		v = append(v, "weeks", count(p.Weeks, "week"), "from", dayMonth(p.Start), "retest", dayMonth(p.Retest))
 		if p.Floor != nil {
-			v["floor"], v["unit"] = num(p.Floor.Speed), p.Floor.Unit
+			v = append(v, "floor", num(p.Floor.Speed), "unit", p.Floor.Unit)
 		}
 	}
 	return v
@@ -187,6 +162,16 @@ func orElse(s, other string) string {
 // num writes a number with at most one decimal.
 func num(v float64) string { return strings.TrimSuffix(strconv.FormatFloat(v, 'f', 1, 64), ".0") }
 
+func whole(v float64) string { return strconv.FormatFloat(v, 'f', 0, 64) }
+
+// signed writes a gain with its sign.
+func signed(v float64) string {
+	if v > 0 {
+		return "+" + num(v)
+	}
+	return num(v)
+}
+
 // count writes a number of things: "1 week", "3 weeks".
 func count(n int, thing string) string {
 	if n == 1 {
@@ -195,46 +180,55 @@ func count(n int, thing string) string {
 	return fmt.Sprintf("%d %ss", n, thing)
 }
 
-// percent tells a chance to the nearest 5 %, and never pretends to certainty.
-func percent(p float64) string {
-	switch {
-	case math.IsNaN(p):
-		return "not known"
-	case p > .95:
-		return "over 95 %"
-	case p < .05:
-		return "under 5 %"
-	}
-	return fmt.Sprintf("about %.0f %%", 5*math.Round(20*p))
-}
-
-// date reads a day of the record; false where it is none.
-func date(s string) (time.Time, bool) {
+// dayAs writes a day of the record in a layout; what is no day stays.
+func dayAs(s, layout string) string {
 	t, err := time.Parse(time.DateOnly, s)
-	return t, err == nil
-}
-
-// dayMonth writes a day for people, "9 November 2026"; what is no day stays.
-func dayMonth(s string) string {
-	t, ok := date(s)
-	if !ok {
+	if err != nil {
 		return s
 	}
-	return t.Format("2 January 2006")
+	return t.Format(layout)
+}
+
+// dayMonth writes a day for people, "9 November 2026".
+func dayMonth(s string) string { return dayAs(s, "2 January 2006") }
+
+func shortDay(s string) string { return dayAs(s, "Mon 2 Jan") }
+
+func capital(s string) string {
+	c := []rune(s)
+	if len(c) == 0 {
+		return ""
+	}
+	return strings.ToUpper(string(c[:1])) + string(c[1:])
 }
 
 // sentence makes a message into a sentence: a capital first, a stop last.
 func sentence(s string) string {
-	s = strings.TrimSpace(s)
-	if s == "" {
-		return ""
-	}
-	c := []rune(s)
-	s = strings.ToUpper(string(c[:1])) + string(c[1:])
-	if !strings.ContainsAny(s[len(s)-1:], ".!?:") {
+	s = capital(strings.TrimSpace(s))
+	if s != "" && !strings.ContainsAny(s[len(s)-1:], ".!?:") {
 		s += "."
 	}
 	return s
+}
+
+// line is a message as a sentence, escaped.
+func line(s string) string { return esc(sentence(s)) }
+
+// lines is messages as sentences, escaped.
+func lines(texts []string) []string {
+	out := make([]string, len(texts))
+	for i, t := range texts {
+		out[i] = line(t)
+	}
+	return out
+}
+
+// bold marks text that is escaped already.
+func bold(s string) string {
+	if s == "" {
+		return ""
+	}
+	return "**" + s + "**"
 }
 
 // list joins names as people do: "a, b and c".
