@@ -70,7 +70,7 @@ func (e *Engine) Since(r *report.Report, c *casefile.Case, earlier *source.File)
 	if t, ok := e.base.Throw(to); ok {
 		to = t.Title
 	}
-	r.Plan.Changes = week.Changes(&before, r, facts.Load.Record.Days, to)
+	r.Plan.Changes = week.Changes(compose.Words(e.Base()), &before, r, facts.Load.Record.Days, to)
 	return nil
 }
 

@@ -32,6 +32,18 @@ type Findings struct {
 	Phase  plan.Phase // the part of the year that the log last named, "" = none
 }
 
+// Words says the sentences of a rule base.
+func Words(b *rule.Base) report.Words {
+	return func(id string) string {
+		text, _ := b.Words(id)
+		return text
+	}
+}
+
+// Say returns a sentence of the rule base with its places filled, "" where a
+// house took it out or a place has no value.
+func (f Findings) Say(id string, pairs ...string) string { return Words(f.Base).Say(id, pairs...) }
+
 // Report writes the record, without a plan.
 func Report(f Findings) *report.Report {
 	c := composer{f}
@@ -140,7 +152,7 @@ func Why(f Findings) []string {
 		out = append(out, reported(f.Base, r))
 	}
 	if slices.ContainsFunc(s.Aged, func(id string) bool { return slices.Contains(f.Triage.Missing, "screen."+id) }) {
-		out = append(out, "answers are there but too old: most of them count for four weeks")
+		out = append(out, f.Say("answers_aged"))
 	}
 	return out
 }
@@ -232,6 +244,13 @@ func (c composer) comparison() report.Comparison {
 			BestFrom: strings.Join(row.Best.Evidence, "; "), StuckFrom: strings.Join(row.Stuck.Evidence, "; ")})
 	}
 	return out
+}
+
+func orElse(s, other string) string {
+	if s == "" {
+		return other
+	}
+	return s
 }
 
 // words writes an answer's id for people.

@@ -1,8 +1,8 @@
 package compose
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"rungwise/engine/cause"
@@ -85,28 +85,17 @@ func (c composer) confidence() report.Confidence {
 	return out
 }
 
+// says tells how sure the first factor is: that of it, or that none can be told
+// from others, and how often reading everything again keeps it.
 func (c composer) says(k report.Confidence) string {
-	first := ""
+	values := []string{"n", strconv.Itoa(int(k.Kept*10 + 0.5)), "factor2", strings.Join(c.titles(k.Tied), " and ")}
 	if len(c.Triage.Factors) > 0 {
-		first = c.Triage.Factors[0].Factor.Title
+		values = append(values, "factor", c.Triage.Factors[0].Factor.Title)
 	}
-	var says string
-	switch k.Level {
-	case "no_factor":
-		return "nothing in the rule base explains this well; rather than guess, look at what is listed next"
-	case string(cause.ClearFirst):
-		says = fmt.Sprintf("%s stands clearly first", first)
-	case string(cause.LikelyFirst):
-		says = fmt.Sprintf("%s is likely first, and not certain", first)
-	case string(cause.WeakLead):
-		says = fmt.Sprintf("%s leads by a little only: look further before building on it", first)
-	default:
-		says = "there is no clear leader: look again, or look at what is listed next"
+	if k.Level != "no_factor" && len(k.Tied) > 1 {
+		return c.Say("sure_tied", values...)
 	}
-	if len(k.Tied) > 1 {
-		says = fmt.Sprintf("%s cannot be told apart with what was seen", strings.Join(c.titles(k.Tied), " and "))
-	}
-	return says + fmt.Sprintf("; reading everything again within its error keeps the first in about %d of 10", int(k.Kept*10+0.5))
+	return c.Say("sure_"+k.Level, values...)
 }
 
 func (c composer) titles(factors []string) []string {
@@ -162,7 +151,7 @@ func (c composer) clip(f fact.Fact, both bool) (ask, film string) {
 	p, _ := c.Base.Checklist.Checkpoint(f.Checkpoint)
 	throw := c.throwTitle(c.Facts.Compared)
 	if c.Facts.Compared == "" {
-		throw = "the throw in which it is lost"
+		throw = c.Say("film_unnamed")
 	}
 	switch {
 	case both || f.Column == fact.Changed:
@@ -170,12 +159,13 @@ func (c composer) clip(f fact.Fact, both bool) (ask, film string) {
 	case f.Column == fact.Best:
 		throw = c.throwTitle(c.Case.Reference.Throw)
 	}
-	film = fmt.Sprintf("%s; camera: %s; moment: %s", throw, p.View, p.Moment)
+	fps := ""
+	if n := observe.FilmAt(p); n > 0 {
+		fps = strconv.Itoa(n)
+	}
+	id, values := "film_this", []string{"throw", throw, "view", p.View, "moment", p.Moment, "n", fps}
 	if f.Column == fact.Changed {
-		film += "; three clips of each"
+		id = "film_both"
 	}
-	if fps := observe.FilmAt(p); fps > 0 {
-		film += fmt.Sprintf("; at %d frames a second or more", fps)
-	}
-	return p.Ask, film
+	return p.Ask, orElse(c.Say(id+"_fast", values...), c.Say(id, values...))
 }

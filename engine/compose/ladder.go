@@ -1,7 +1,7 @@
 package compose
 
 import (
-	"fmt"
+	"strconv"
 	"strings"
 
 	"rungwise/engine/ladder"
@@ -107,37 +107,46 @@ func (c composer) advice(days bool) []string {
 	l := c.Facts.Ladder
 	v := l.Verdict
 	out := []string{}
+	add := func(id string, pairs ...string) {
+		if text := c.Say("advice_"+id, pairs...); text != "" {
+			out = append(out, text)
+		}
+	}
 	switch v.Missing {
 	case ladder.MissingReference:
-		out = append(out, "throw the reference drill at least three times with the radar gun first")
+		add("reference")
 	case ladder.MissingRungs:
-		out = append(out, "throw at least three rungs beside the reference drill")
+		add("rungs")
 	}
 	if v.Gap && v.After >= 0 && v.Rung >= 0 {
-		out = append(out, fmt.Sprintf("the rungs between %s and %s were not thrown, so it goes somewhere between the two", l.Rungs[v.After].Throw.Title, l.Rungs[v.Rung].Throw.Title))
+		add("between", "last_good", l.Rungs[v.After].Throw.Title, "rung", l.Rungs[v.Rung].Throw.Title)
 	}
-	total := 0
 	if limits, err := c.limits(); err == nil && len(v.Advice) > 0 {
 		if why, barred := limits.Barred(); barred {
 			return append(out, why)
 		}
 	}
+	total := 0
 	for _, a := range v.Advice {
-		title := l.Rungs[a.Rung].Throw.Title
+		values := []string{"n", strconv.Itoa(a.Throws), "throw", l.Rungs[a.Rung].Throw.Title}
 		switch {
 		case days:
 		case v.AdviceNeeded:
 			total += a.Throws
-			out = append(out, fmt.Sprintf("throw %d more at %s", a.Throws, title))
+			add("more", values...)
 		case v.Probability < sureEnough:
-			out = append(out, fmt.Sprintf("not needed, but %d more throws at %s would make it surer", a.Throws, title))
+			add("surer", values...)
 		}
 	}
 	if v.AdviceNeeded && !v.MoreThrowsCanSettle {
-		out = append(out, "more throws at these rungs will not settle it: look at the pattern on video")
+		add("video")
 	}
 	if v.Kind == ladder.NoneFound {
-		out = append(out, c.untested()...)
+		holes, beyond := c.untested()
+		if holes {
+			add("holes")
+		}
+		add("beyond", "last_good", beyond)
 	}
 	if text := c.allowed(total); text != "" {
 		out = append(out, text)
@@ -145,22 +154,20 @@ func (c composer) advice(days bool) []string {
 	return out
 }
 
-// untested says what no break found leaves open: rungs between the thrown ones
-// can only hide a break that does not stay, those beyond the last anything.
-func (c composer) untested() []string {
+// untested says what no break found leaves open: whether rungs between the
+// thrown ones were left out, which can only hide a break that does not stay, and
+// the last thrown rung where others lie beyond it.
+func (c composer) untested() (holes bool, beyond string) {
 	l := c.Facts.Ladder
-	var out []string
 	last := 0
 	for i, r := range l.Verdict.Rungs {
 		if r.Tested {
-			if i > last+1 {
-				out = []string{"some rungs were not thrown: this means no break that stays"}
-			}
+			holes = holes || i > last+1
 			last = i
 		}
 	}
 	if last < len(l.Rungs)-1 {
-		out = append(out, fmt.Sprintf("nothing was thrown beyond %s, so nothing is known of what comes after it", l.Rungs[last].Throw.Title))
+		beyond = l.Rungs[last].Throw.Title
 	}
-	return out
+	return holes, beyond
 }

@@ -1,8 +1,8 @@
 package compose
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -113,12 +113,10 @@ func (c composer) between(s ladder.Step) string {
 	var parts []string
 	for _, ch := range s.Changes {
 		d := c.Base.Demands[ch.Demand]
-		parts = append(parts, humble(d.ID)+": "+humble(d.Values[s.Halving[ch.Demand]]))
+		parts = append(parts, words(d.ID)+": "+words(d.Values[s.Halving[ch.Demand]]))
 	}
 	return strings.Join(parts, ", ")
 }
-
-func humble(id string) string { return strings.ReplaceAll(id, "_", " ") }
 
 // idle reports whether the gate leaves no reason to throw a ladder: a drill that
 // has faded comes first, and one that never worked is no reference.
@@ -137,7 +135,7 @@ func (c composer) nextThrows(p *report.LadderPage, limits *plan.Limits, order st
 		p.Next = &report.NextThrows{Days: []report.ThrowsDay{}, NoDay: true, Bound: why}
 		return nil
 	}
-	asked, why := order != "", "as asked for"
+	asked, why := order != "", c.Say("order_asked")
 	if !asked {
 		order, why = limits.Default(c.Case.Load)
 	}
@@ -172,7 +170,7 @@ func (c composer) changes(p *report.LadderPage, r *report.Report) error {
 	p.Since = day(l.Earlier.On)
 	changes, err := ladder.Compare(l.Earlier.Numbers, l.Numbers, ladder.Defaults())
 	if err != nil {
-		r.Ladder.Flags = append(r.Ladder.Flags, "the ladder before cannot be compared: "+err.Error())
+		r.Ladder.Flags = append(r.Ladder.Flags, c.Say("ladders_apart", "why", err.Error()))
 		return nil
 	}
 	for _, ch := range changes {
@@ -195,33 +193,10 @@ func (c composer) candidates(p *report.LadderPage) {
 		out := report.Candidate{Throw: k.Throw, Title: c.throwTitle(k.Throw), N: readings[k.Throw], Fit: k.Fit, Behind: k.Behind,
 			Low: k.Interval.Low, High: k.Interval.High, Reasons: k.Reasons, Words: []string{}}
 		for _, reason := range k.Reasons {
-			out.Words = append(out.Words, reasonWords(reason))
+			out.Words = append(out.Words, orElse(c.Say("drill_"+reason), words(reason)))
 		}
 		p.Candidates = append(p.Candidates, out)
 	}
-}
-
-// reasonWords says why a drill stands where it does.
-func reasonWords(reason string) string {
-	switch reason {
-	case ladder.ReasonFewThrows:
-		return "under three readings: speed says nothing yet"
-	case ladder.ReasonPositionsWorse:
-		return "its positions are no better than the mound's, so it is no reference"
-	case ladder.ReasonPositionsUnseen:
-		return "its positions were not compared with the mound's: film it first"
-	case ladder.ReasonNeverWorked:
-		return "it gained nothing beyond noise"
-	case ladder.ReasonLearning:
-		return "within its first weeks: the gain may be learning"
-	case ladder.ReasonBest:
-		return "fastest for what such a drill lets one expect"
-	case ladder.ReasonSlower:
-		return "slower than the best by more than chance"
-	case ladder.ReasonTooClose:
-		return "too close to the best to tell by speed"
-	}
-	return humble(reason)
 }
 
 // limits is what the athlete may throw, a day of it no more than a session of a plan.
@@ -239,7 +214,7 @@ func (c composer) limits() (*plan.Limits, error) {
 		s.Hard = min(s.Hard, plan.TrialHigh)
 	}
 	if phase == plan.TimeOff {
-		s.Stop = "it is time off: no throws"
+		s.Stop = c.Say("time_off")
 	}
 	return plan.LimitsOf(c.Facts, c.Base, c.On, s)
 }
@@ -256,7 +231,7 @@ func (c composer) secondPitch() string {
 // SecondPitch says for an athlete of an age which second pitch a rung with one means; "" where it may be any.
 func SecondPitch(b *rule.Base, age int, known bool) string {
 	if from := b.Value(secondPitchFrom, 0); !known || float64(age) < from {
-		return fmt.Sprintf("A second pitch means a change-up: no other under %.0f years.", from)
+		return Words(b).Say("second_pitch", "n", strconv.Itoa(int(from)))
 	}
 	return ""
 }
@@ -272,15 +247,16 @@ func (c composer) allowed(throws int) string {
 	if room >= throws {
 		return ""
 	}
-	text := fmt.Sprintf("the limits leave %d of these throws today", room)
+	id := "room"
 	if room == 0 {
-		text = "none of these throws today"
+		id = "no_room"
 	}
-	if bound != "" {
-		text += " (" + bound + ")"
+	if bound == "" {
+		id += "_by_size"
 	}
+	values := []string{"n", strconv.Itoa(room), "limit", bound}
 	if on, ok := limits.Next(workload.DateOf(c.On), throws); ok {
-		return text + "; all of them fit on " + on.Time().Format(time.DateOnly)
+		return c.Say(id+"_then", append(values, "date", on.Time().Format(time.DateOnly))...)
 	}
-	return text + ", and no day of the next four weeks takes them all"
+	return c.Say(id+"_never", values...)
 }

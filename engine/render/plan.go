@@ -122,7 +122,9 @@ func (w *writer) instead() {
 }
 
 // gatePage and gateDo say to the athlete what the gate says and asks.
-func (w *writer) gatePage() string { return orElse(w.say(w.r.Gate.Verdict+"_page"), line(w.r.Gate.Says)) }
+func (w *writer) gatePage() string {
+	return orElse(w.say(w.r.Gate.Verdict+"_page"), line(w.r.Gate.Says))
+}
 
 func (w *writer) gateDo() string {
 	return orElse(w.say(w.r.Gate.Verdict+"_do", "n", "3"), line(w.r.Gate.Do))

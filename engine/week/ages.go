@@ -1,8 +1,8 @@
 package week
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 	"time"
 
 	"rungwise/engine/casefile"
@@ -87,8 +87,7 @@ func (m *maker) age(checkpoint string, f *rule.Factor, weeks int) {
 	}
 	m.w.Relook = append(m.w.Relook, report.Relook{Checkpoint: checkpoint, Title: title, Throw: m.Facts.Compared, Factor: f.ID,
 		On: on.Format(time.DateOnly), Weeks: worked,
-		Words: fmt.Sprintf("%s, %s: seen on %s, and there are %d weeks of work upstream of it since; look at it again",
-			title, m.throw(m.Facts.Compared), on.Format(time.DateOnly), worked)})
+		Words: m.Say("decide_relook", "checkpoint", title, "throw", m.throw(m.Facts.Compared), "date", on.Format(time.DateOnly), "weeks", strconv.Itoa(worked))})
 }
 
 // seenOn is when something was seen last: the newest look's day, else that of
@@ -126,7 +125,7 @@ func (m *maker) ladders() {
 	}
 	changes, err := ladder.Compare(was.Numbers, is.Numbers, ladder.Defaults())
 	if err != nil {
-		m.w.Notes = append(m.w.Notes, "the last two ladders cannot be set side by side: "+err.Error())
+		m.w.Notes = append(m.w.Notes, m.Say("decide_note_ladders", "why", err.Error()))
 		return
 	}
 	for _, c := range changes {

@@ -3,9 +3,11 @@ package week
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"time"
 
 	"rungwise/engine/casefile"
+	"rungwise/engine/cause"
 	"rungwise/engine/observe"
 	"rungwise/engine/progress"
 	"rungwise/engine/report"
@@ -58,14 +60,8 @@ func (m *maker) phase() report.WeekPhase {
 	if e, ok := m.Case.Log.Last(casefile.LogPhase); ok {
 		p.ID, p.Since = e.Phase, e.On
 	}
-	p.Allows, p.Keeps = m.words("phase_"+p.ID+"_allows"), m.words("phase_"+p.ID+"_keeps")
+	p.Allows, p.Keeps = m.Say("phase_"+p.ID+"_allows"), m.Say("phase_"+p.ID+"_keeps")
 	return p
-}
-
-// words is a sentence of the rule base, "" where a house took it out.
-func (m *maker) words(id string) string {
-	text, _ := m.Base.Words(id)
-	return tidy(text)
 }
 
 // trials judges each drill on trial by the marks before and since it began.
@@ -76,7 +72,7 @@ func (m *maker) trials(s progress.Settings) {
 		i := slices.IndexFunc(ended, func(v casefile.Entry) bool { return v.Drill == e.Drill && v.On >= e.On })
 		switch {
 		case i >= 0:
-			t.Verdict, t.Words = ended[i].Outcome, "decided on "+ended[i].On
+			t.Verdict, t.Words = ended[i].Outcome, m.Say("trial_decided", "date", ended[i].On)
 		case !m.day(e.Until).After(m.On):
 			t.Verdict, t.Words = "due", m.tried(s, e)
 		default:
@@ -124,17 +120,17 @@ func (m *maker) tried(s progress.Settings, trial casefile.Entry) string {
 	before = before[max(0, len(before)-s.Window):]
 	since = since[max(0, len(since)-s.Window):]
 	if rung == "" || len(before) < s.LeastSessions || len(since) < s.LeastSessions {
-		return fmt.Sprintf("too few sessions to judge it: %d before and %d since, where %d each are needed", len(before), len(since), s.LeastSessions)
+		return m.Say("trial_few", "held", strconv.Itoa(len(before)), "of", strconv.Itoa(len(since)), "n", strconv.Itoa(s.LeastSessions))
 	}
 	heldWas, was := marks(before)
 	heldIs, is := marks(since)
 	chance := better(beta(s, heldWas, was, len(before)), beta(s, heldIs, is, len(since)))
-	words := fmt.Sprintf("at the %s the pattern held in %s of %d throws before and in %s of %d since; the chance is %s that it is better now",
-		m.throw(rung), number(heldWas), was, number(heldIs), is, percent(chance))
+	id := "trial_not_better"
 	if chance >= s.PromoteChance {
-		return words + ": keep it"
+		id = "trial_better"
 	}
-	return words + ", which is not enough: drop it when its date comes, and change one thing at a time"
+	return m.Say(id, "throw", m.throw(rung), "held", short(heldWas), "of", strconv.Itoa(was), "now", short(heldIs), "n", strconv.Itoa(is),
+		"words", cause.InWords(chance), "range", cause.InTenths(chance))
 }
 
 func marks(entries []casefile.Entry) (held float64, n int) {
@@ -189,16 +185,18 @@ func (m *maker) carry() {
 	c.Drill = m.gained(m.Case.Reference.Best, inDrill)
 	c.Mound = m.gained(m.Case.Mound, onMound)
 	noise := m.Base.Value("gain_noise", 1.5)
-	switch {
-	case c.Drill == nil || c.Mound == nil:
-		c.Says = "not known: it takes two dated speeds in the drill and two on the mound"
-	case *c.Drill <= noise:
-		c.Says = fmt.Sprintf("the drill changed by %+.1f mph and the mound by %+.1f: there is no gain in the drill that could carry over", *c.Drill, *c.Mound)
-	case *c.Mound <= noise:
-		c.Says = fmt.Sprintf("the drill gained %.1f mph and the mound %+.1f, no more than a good day: nothing has carried over yet", *c.Drill, *c.Mound)
-	default:
-		c.Says = fmt.Sprintf("the drill gained %.1f mph and the mound %.1f: %.0f %% of it", *c.Drill, *c.Mound, 100**c.Mound / *c.Drill)
+	if c.Drill == nil || c.Mound == nil {
+		c.Says = m.Say("gains_unknown")
+		return
 	}
+	id, drill, mound := "gains_carried", number(*c.Drill, 1), number(*c.Mound, 1)
+	switch {
+	case *c.Drill <= noise:
+		id, drill, mound = "gains_none", fmt.Sprintf("%+.1f", *c.Drill), fmt.Sprintf("%+.1f", *c.Mound)
+	case *c.Mound <= noise:
+		id, mound = "gains_drill_only", fmt.Sprintf("%+.1f", *c.Mound)
+	}
+	c.Says = m.Say(id, "drill_gain", drill, "mound_gain", mound, "n", number(100**c.Mound / *c.Drill, 0))
 }
 
 // gained is the change from the first dated best to the mean of the newest

@@ -4,45 +4,54 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"rungwise/engine/report"
 	"rungwise/engine/workload"
 )
 
+// changed collects what is different, in sentences of the rule base.
+type changed struct {
+	words report.Words
+	out   []string
+}
+
+func (c *changed) add(id string, pairs ...string) {
+	if text := c.words.Say("changed_"+id, pairs...); text != "" {
+		c.out = append(c.out, text)
+	}
+}
+
 // Changes tells in plain words what is different from the last plan and why:
 // what was thrown of it, what the case shows now, which rules and limits moved.
 // Done is everything thrown, by day; to is the throw that the log has moved to
 // since the newest ladder, "" = none. Where the new record has no plan there is
 // nothing to tell.
-func Changes(before, now *report.Report, done []workload.Day, to string) []string {
-	out := []string{}
-	if now.Plan == nil {
-		return out
+func Changes(words report.Words, before, now *report.Report, done []workload.Day, to string) []string {
+	c := &changed{words: words, out: []string{}}
+	switch {
+	case now.Plan == nil:
+		return c.out
+	case before.Case != now.Case:
+		c.add("other_athlete")
+		return c.out
+	case before.Plan == nil:
+		c.add("no_plan", "why", orElse(before.PlanRefused, "none was made"))
+		return c.out
 	}
-	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	if before.Case != now.Case {
-		add("the plan before is another athlete's: nothing is compared")
-		return out
+	c.thrown(before.Plan, now, done)
+	c.add("moved", "throw", to)
+	c.findings(before, now)
+	c.numbers(before, now)
+	if len(c.out) == 0 {
+		c.add("nothing")
 	}
-	if before.Plan == nil {
-		add("there was no plan before: %s", orElse(before.PlanRefused, "none was made"))
-		return out
-	}
-	out = append(out, thrown(before.Plan, now, done)...)
-	if to != "" {
-		add("the ladder work is at another throw than the one at which it broke, as the weekly decision said: %s", to)
-	}
-	out = append(out, findings(before, now)...)
-	out = append(out, numbers(before, now)...)
-	if len(out) == 0 {
-		add("nothing: the plan goes on as it was")
-	}
-	return out
+	return c.out
 }
 
 // thrown compares what was planned up to the new plan with what was logged.
-func thrown(p *report.Plan, now *report.Report, done []workload.Day) []string {
+func (c *changed) thrown(p *report.Plan, now *report.Report, done []workload.Day) {
 	byDay := map[string]int{}
 	for _, d := range done {
 		byDay[d.On.String()] += d.Throws()
@@ -62,41 +71,36 @@ func thrown(p *report.Plan, now *report.Report, done []workload.Day) []string {
 		logged, last = logged+byDay[s.Date], s.Date
 	}
 	if last == "" || days == 0 {
-		return nil
+		return
 	}
-	out := []string{fmt.Sprintf("of the %s with throws planned up to %s, %d are logged; %d throws were planned and %d are logged. The new plan starts from what was thrown",
-		count(days, "day"), last, kept, planned, logged)}
-	if missed := days - kept; missed > 0 {
-		out = append(out, "missed sessions are not made up for: what was not thrown lowers what the next weeks may hold")
+	c.add("thrown", "n", count(days, "day"), "date", last, "held", strconv.Itoa(kept), "planned", strconv.Itoa(planned), "of", strconv.Itoa(logged))
+	if kept < days {
+		c.add("missed")
 	}
-	return out
 }
 
 // findings compares what the two records say of the athlete.
-func findings(before, now *report.Report) []string {
-	var out []string
-	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	if a, b := before.Ladder.Rung, now.Ladder.Rung; a != b {
-		add("the throw at which it breaks was %s and is %s now", orElse(before.Ladder.RungTitle, "not known"), orElse(now.Ladder.RungTitle, "not known"))
+func (c *changed) findings(before, now *report.Report) {
+	if before.Ladder.Rung != now.Ladder.Rung {
+		c.add("rung", "throw", orElse(before.Ladder.RungTitle, "not known"), "rung", orElse(now.Ladder.RungTitle, "not known"))
 	}
 	was, is := focus(before.Plan), focus(now.Plan)
 	for _, f := range before.Plan.Focus {
 		if !slices.Contains(is, f.Factor) {
-			add("no longer worked on: %s%s", f.Title, because(now, f.Factor))
+			c.dropped(f, now)
 		}
 	}
 	for _, f := range now.Plan.Focus {
 		if !slices.Contains(was, f.Factor) {
-			add("new to work on: %s, because %s", f.Title, orElse(lower(f.Why), "it leads now"))
+			c.add("new_factor", "factor", f.Title, "why", orElse(lower(f.Why), "it leads now"))
 		}
 	}
 	if len(was) > 1 && len(is) > 1 && was[0] != is[0] && slices.Contains(is, was[0]) {
-		add("the order of what is worked on has changed: %s comes first now", now.Plan.Focus[0].Title)
+		c.add("order", "factor", now.Plan.Focus[0].Title)
 	}
-	if before.Plan.Stage != now.Plan.Stage && now.Plan.Stage != "" {
-		add("the stage of learning is another: %s", now.Plan.Stage)
+	if before.Plan.Stage != now.Plan.Stage {
+		c.add("stage", "now", now.Plan.Stage)
 	}
-	return out
 }
 
 func focus(p *report.Plan) []string {
@@ -107,46 +111,41 @@ func focus(p *report.Plan) []string {
 	return out
 }
 
-// because is what became of a factor that is no longer worked on.
-func because(now *report.Report, factor string) string {
-	for _, f := range now.Factors {
-		if f.ID != factor {
-			continue
-		}
-		if f.Role == "consequence" {
-			return ", because it most likely follows from something upstream: " + f.OfTitle
-		}
-		return fmt.Sprintf(", because it stands at place %d now", f.Rank)
+// dropped tells what became of a factor that is no longer worked on.
+func (c *changed) dropped(f report.Focus, now *report.Report) {
+	i := slices.IndexFunc(now.Factors, func(x report.Factor) bool { return x.ID == f.Factor })
+	switch {
+	case i < 0:
+		c.add("factor_gone", "factor", f.Title)
+	case now.Factors[i].Role == "consequence":
+		c.add("factor_follows", "factor", f.Title, "upstream", now.Factors[i].OfTitle)
+	default:
+		c.add("factor_later", "factor", f.Title, "n", strconv.Itoa(now.Factors[i].Rank))
 	}
-	return ", because what was seen no longer points to it"
 }
 
 // numbers compares floors, limits and rules.
-func numbers(before, now *report.Report) []string {
-	var out []string
-	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
+func (c *changed) numbers(before, now *report.Report) {
 	if a, b := before.Plan.Floor, now.Plan.Floor; a != nil && b != nil && math.Abs(a.Speed-b.Speed) >= .1 {
-		add("the floor of the %s was %.1f %s and is %.1f now, from the best sessions since", b.Title, a.Speed, a.Unit, b.Speed)
+		c.add("floor", "reference", b.Title, "floor", number(a.Speed, 1), "unit", a.Unit, "now", number(b.Speed, 1))
 	}
 	if len(before.Plan.Week) > 0 && len(now.Plan.Week) > 0 {
-		a, b := before.Plan.Week[0], now.Plan.Week[0]
-		if math.Abs(a.Base-b.Base) >= 1 {
-			add("the four weeks before held a load of %.0f a week then and %.0f now, so the first week may hold %.0f and not %.0f", a.Base, b.Base, b.Cap, a.Cap)
+		if a, b := before.Plan.Week[0], now.Plan.Week[0]; math.Abs(a.Base-b.Base) >= 1 {
+			c.add("base", "base", number(a.Base, 0), "now", number(b.Base, 0), "cap", number(b.Cap, 0), "other", number(a.Cap, 0))
 		}
 	}
 	for _, l := range now.Plan.Limits {
 		i := slices.IndexFunc(before.Plan.Limits, func(x report.Limit) bool { return x.ID == l.ID })
 		if i >= 0 && l.ID != workload.WeeklyGrowth && before.Plan.Limits[i].Cap != l.Cap && before.Rules.Hash != now.Rules.Hash {
-			add("the limit on %s was %g and is %g now", l.Title, before.Plan.Limits[i].Cap, l.Cap)
+			c.add("limit", "limit", l.Title, "cap", fmt.Sprint(before.Plan.Limits[i].Cap), "now", fmt.Sprint(l.Cap))
 		}
 	}
-	if before.Rules.Hash != now.Rules.Hash {
-		add("the rules are others: %s (%s) then, %s (%s) now", before.Rules.Version, before.Rules.Hash, now.Rules.Version, now.Rules.Hash)
+	if a, b := before.Rules, now.Rules; a.Hash != b.Hash {
+		c.add("rules", "version", a.Version, "hash", a.Hash, "now", b.Version, "other", b.Hash)
 	}
-	if house(before) != house(now) {
-		add("the house rules were %s and are %s now", orElse(house(before), "none"), orElse(house(now), "none"))
+	if a, b := house(before), house(now); a != b {
+		c.add("house", "house", orElse(a, "none"), "now", orElse(b, "none"))
 	}
-	return out
 }
 
 func house(r *report.Report) string {

@@ -3,9 +3,11 @@ package week
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"rungwise/engine/casefile"
+	"rungwise/engine/cause"
 	"rungwise/engine/progress"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
@@ -99,30 +101,31 @@ func (m *maker) share(t *rule.Throw) float64 {
 
 // numbers tells what the decision rests on.
 func (m *maker) numbers(s progress.Settings, r progress.Request, rep progress.Report) {
-	add := func(what string, v float64, format string, args ...any) {
-		m.w.Numbers = append(m.w.Numbers, report.WeekNumber{What: what, Value: v, Words: fmt.Sprintf(format, args...)})
+	add := func(what string, v float64, pairs ...string) {
+		m.w.Numbers = append(m.w.Numbers, report.WeekNumber{What: what, Value: v, Words: m.Say("decide_"+what, pairs...)})
 	}
 	if p := rep.Marks; p.Marks > 0 {
-		add("marks", p.Rate(), "the pattern held in %s of %d throws over %s; the chance is %s that it holds in more than %.0f %% of all such throws, and moving on takes %s",
-			number(p.Held), p.Marks, count(p.Sessions, "session"), percent(p.Promote), 100*s.PromoteRate, percent(s.PromoteChance))
+		add("marks", p.Rate(), "held", short(p.Held), "of", strconv.Itoa(p.Marks), "n", count(p.Sessions, "session"),
+			"limit", number(100*s.PromoteRate, 0), "words", cause.InWords(p.Promote), "range", cause.InTenths(p.Promote),
+			"chance", percent(p.Promote), "least", percent(s.PromoteChance))
 		wall := s.Wall(s.Window)
-		add("wall", float64(wall.Promote), "one moves on with %d held of the last %d throws, on %d days or more, and steps back with %d or fewer",
-			wall.Promote, wall.Of, s.LeastSessions, wall.Back)
+		add("wall", float64(wall.Promote), "held", strconv.Itoa(wall.Promote), "of", strconv.Itoa(wall.Of),
+			"n", strconv.Itoa(s.LeastSessions), "least", strconv.Itoa(wall.Back))
 	}
 	if rep.Speed.Known() {
-		add("speed", rep.Speed.Percent, "the speed is %.1f %% of what this throw leaves of the same day's reference; moving on takes %.0f %%, under %.0f %% is a step back",
-			rep.Speed.Percent, 100-s.PromoteSpeed, 100-s.BackSpeed)
+		add("speed", rep.Speed.Percent, "n", number(rep.Speed.Percent, 1), "limit", number(100-s.PromoteSpeed, 0), "least", number(100-s.BackSpeed, 0))
 	}
 	if f := rep.Floor; f.Known {
-		add("floor", f.Speed, "the reference drill had %.1f mph in its newest session, %.1f %% of the mean of its best; the floor is %.1f mph, and %d of the last %d sessions lie under it",
-			f.Last, f.ShareOfBest, f.Speed, f.Under, f.Of)
+		add("floor", f.Speed, "now", number(f.Last, 1), "n", number(f.ShareOfBest, 1), "floor", number(f.Speed, 1),
+			"held", strconv.Itoa(f.Under), "of", strconv.Itoa(f.Of))
 	}
 	if g := rep.Gain; g.Known {
-		add("gain", g.Percent, "the reference drill changed by %+.1f %% over %.0f weeks: %s", g.Percent, g.Weeks, g.Words)
+		add("gain", g.Percent, "n", fmt.Sprintf("%+.1f", g.Percent), "weeks", number(g.Weeks, 0), "says", g.Words)
 	}
 }
 
-// percent tells a chance to a whole number and never pretends to certainty.
+// percent tells a chance beside the one that is asked for, to a whole number,
+// and never pretends to certainty.
 func percent(p float64) string {
 	switch {
 	case p > .99:
@@ -130,9 +133,12 @@ func percent(p float64) string {
 	case p < .01:
 		return "under 1 %"
 	}
-	return fmt.Sprintf("%.0f %%", 100*p)
+	return number(100*p, 0) + " %"
 }
 
-func number(v float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", v), ".0") }
+func number(v float64, decimals int) string { return strconv.FormatFloat(v, 'f', decimals, 64) }
+
+// short is a number with a decimal where it has one.
+func short(v float64) string { return strings.TrimSuffix(number(v, 1), ".0") }
 
 func tidy(s string) string { return strings.Join(strings.Fields(s), " ") }

@@ -9,6 +9,7 @@ package week
 
 import (
 	"fmt"
+	"strconv"
 	"time"
 
 	"rungwise/engine/casefile"
@@ -68,9 +69,6 @@ func Make(f compose.Findings) (*report.Week, error) {
 	return m.w, nil
 }
 
-// whoToSee is what every stop says to do.
-const whoToSee = "See a licensed clinician, a physician, a physical therapist or an athletic trainer, and do not throw again until you are cleared. Then log the clearance."
-
 // silent fills the record where nothing may be said about throwing.
 func (m *maker) silent() bool {
 	if !compose.Silent(m.Triage) {
@@ -97,7 +95,7 @@ func (m *maker) clearedSince() bool {
 
 // stop fills the record of a stop that the speeds call for.
 func (m *maker) stop(rep progress.Report) {
-	m.w.Decision, m.w.Says, m.w.Do = string(progress.Stop), "Stop throwing.", whoToSee
+	m.w.Decision, m.w.Says, m.w.Do = string(progress.Stop), m.Say("decide_stop"), m.Say("decide_stop_do")
 	for _, r := range rep.Reasons {
 		m.w.Reasons = append(m.w.Reasons, report.WeekReason{ID: r.ID, Words: r.Words})
 	}
@@ -115,25 +113,18 @@ func (m *maker) decision(rep progress.Report) {
 	}
 	w.Decision, w.Rung, w.To = string(rep.Decision), rep.Rung, rep.To
 	w.RungName, w.ToName = m.throw(rep.Rung), m.throw(rep.To)
-	switch rep.Decision {
-	case progress.Promote:
-		w.Says, w.Do = "Move on to this throw: "+w.ToName+".", "Begin there next session, with a few throws of the rung before it first."
-		if w.To == "" {
-			w.Says, w.Do = "The ladder is done.", "Keep the drill alive with its keep-up throws, and close the problem in the log."
-		}
-	case progress.StepBack:
-		w.Says, w.Do = "Go one step back, to this throw: "+w.ToName+".", "That is no punishment: it is where it is learned fastest. The count starts again."
-	case progress.Restore:
-		w.Says = "Bring the " + m.throw(m.Case.Reference.Throw) + " back first."
-		w.Do = "Ladder work waits until it is above its floor again in two sessions running."
-	case progress.Retriage:
-		w.Says, w.Do = "Look at the whole throw again.", "Throw the ladder and film both throws anew before the next change: the diagnosis is in doubt."
-	default:
-		w.Says, w.Do = "Stay at this throw: "+w.RungName+".", "Nothing changes this week. Staying is work, too."
-		if w.Rung == "" {
-			w.Says, w.Do = "There is nothing to decide yet.", "Log the sessions, with the throw and a mark for each."
-		}
+	id, throw := "decide_"+string(rep.Decision), w.ToName
+	switch {
+	case rep.Decision == progress.Promote && w.To == "":
+		id = "decide_done"
+	case rep.Decision == progress.Hold && w.Rung == "":
+		id = "decide_nothing"
+	case rep.Decision == progress.Hold:
+		throw = w.RungName
+	case rep.Decision == progress.Restore:
+		throw = m.throw(m.Case.Reference.Throw)
 	}
+	w.Says, w.Do = m.Say(id, "throw", throw), m.Say(id+"_do")
 }
 
 func (m *maker) throw(id string) string {
@@ -146,13 +137,17 @@ func (m *maker) throw(id string) string {
 // notes tells what did not decide but should be known.
 func (m *maker) notes(rep progress.Report) {
 	w, log := m.w, m.Case.Log
-	note := func(format string, args ...any) { w.Notes = append(w.Notes, fmt.Sprintf(format, args...)) }
+	note := func(id string, pairs ...string) {
+		if text := m.Say("decide_note_"+id, pairs...); text != "" {
+			w.Notes = append(w.Notes, text)
+		}
+	}
 	w.Notes = append(w.Notes, rep.Notes...)
 	if g := m.Triage.Gate; g != nil && g.Verdict != rule.GoOn && g.Verdict != rule.Restore {
-		note("the case as it stands: %s", tidy(g.Says))
+		note("gate", "says", g.Says)
 	}
 	if rep.Decision == progress.Promote && rep.Rung != "" && rep.Rung == m.stuckRung() {
-		note("the throw at which it broke is passed: throw the ladder again, and close the problem in the log when it holds there too")
+		note("passed")
 	}
 	if log == nil {
 		return
@@ -167,18 +162,16 @@ func (m *maker) notes(rep progress.Report) {
 		}
 	}
 	if unasked > 0 {
-		note("on %s nobody asked about pain, numbness and soreness", count(unasked, "session day"))
+		note("unasked", "n", count(unasked, "session day"))
 	}
 	if assumed > 0 {
-		note("catching without a count was taken as many easy throws and some hard ones, on %s", count(assumed, "day"))
+		note("catching", "n", count(assumed, "day"))
 	}
 	for _, n := range log.Bad {
-		note("line %d of the log could not be read: its throws are not counted", n)
+		note("bad_line", "n", strconv.Itoa(n))
 	}
 	for _, e := range log.Withdrawn {
-		if words := e.Health.Complaint(); words != "" {
-			note("entry %d told of %s on %s and was corrected later", e.ID, words, e.On)
-		}
+		note("withdrawn", "n", strconv.Itoa(e.ID), "words", e.Health.Complaint(), "date", e.On)
 	}
 }
 
@@ -194,21 +187,21 @@ func (m *maker) stuckRung() string {
 // load sets the last seven days, today included, beside the four weeks before.
 func (m *maker) load() {
 	if _, err := m.Base.Workload.For(m.years()); err != nil {
-		m.w.Load.Says = "no count is published for this age"
+		m.w.Load.Says = m.Say("decide_load_unknown")
 		return
 	}
 	record, s := m.Facts.Load.Record, m.Facts.Load.Recent
 	l := report.WeekLoad{Throws: s.WeekThrows, High: s.WeekHigh, Load: tenth(s.Week), Base: tenth(s.Base), BaseThrows: tenth(s.BaseThrows),
 		Cap: tenth(s.Cap)}
 	l.Over = l.Load > l.Cap
-	l.Says = fmt.Sprintf("%s in the last seven days, %d of them hard: a load of %.0f, where the most is %.0f and the four weeks before held %.0f a week",
-		count(l.Throws, "throw"), l.High, l.Load, l.Cap, l.Base)
+	id := "decide_load"
 	if l.Over {
-		l.Says += "; that is over the most, so the next days are lighter"
+		id = "decide_load_over"
 	}
+	l.Says = m.Say(id, "n", count(l.Throws, "throw"), "planned", strconv.Itoa(l.High), "load", number(l.Load, 0), "cap", number(l.Cap, 0), "base", number(l.Base, 0))
 	m.w.Load = l
 	if len(record.Weeks) > 0 && record.Slack > 0 {
-		m.w.Notes = append(m.w.Notes, "the case's weeks carry no date and count as the last ones: write `weeks_until` beside them")
+		m.w.Notes = append(m.w.Notes, m.Say("decide_note_dates"))
 	}
 }
 
