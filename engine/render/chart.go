@@ -3,91 +3,116 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
 	"rungwise/engine/report"
 )
 
-// A scale is the axis of a ladder chart in percent of the reference, from one
-// round number to another.
-type scale struct{ low, high, step float64 }
+// A chart is the ladder on an axis in percent of the reference. Every place on
+// it is a share of the axis, from 0 to 1; what lies beyond stands at its edge.
+type chart struct {
+	Axis  string
+	Ticks []tick
+	Rows  []chartRow
+	More  string // what is left out, in words
+}
 
-// The farthest that an axis goes; a dot beyond it stands at the edge.
+type tick struct {
+	At   float64
+	Text string
+}
+
+// chartRow is one rung: the band where it should be, its throws, its misreads
+// and its mean. Band and Mean are nil where there is none.
+type chartRow struct {
+	Title, Label  string
+	Stuck, Thrown bool
+	Band          []float64
+	Dots, Misread []float64
+	Mean          *float64
+}
+
+// The farthest that an axis goes, in percent.
 const (
 	axisLow  = 40
 	axisHigh = 120
 )
 
-// drawn is the rungs that a chart shows: all up to one beyond the last that was
-// thrown, and how many are left out after it. Of a ladder that nobody has thrown
-// it is all.
-func drawn(r *report.Report) (rungs []report.Rung, left int) {
-	last := 0
-	for i, g := range r.Ladder.Rungs {
-		if g.N > 0 || len(g.Speeds) > 0 {
+// newChart draws all rungs up to one beyond the last that was thrown; of a
+// ladder that nobody has thrown all.
+func newChart(r *report.Report) chart {
+	rungs, last := r.Ladder.Rungs, 0
+	for i, g := range rungs {
+		if g.N > 0 || len(g.Speeds) > 0 || !shown(r) {
 			last = i
 		}
 	}
-	if !shown(r) {
-		last = len(r.Ladder.Rungs) - 1
+	c := chart{Axis: plain("% of the " + orElse(r.Athlete.RefTitle, "reference"))}
+	n := min(last+2, len(rungs))
+	if left := len(rungs) - n; left > 0 {
+		c.More = "and " + count(left, "rung") + " more, not thrown"
 	}
-	n := min(last+2, len(r.Ladder.Rungs))
-	return r.Ladder.Rungs[:n], len(r.Ladder.Rungs) - n
-}
-
-// leftOut says how many rungs a chart does not show, "" for none.
-func leftOut(n int) string {
-	if n == 0 {
-		return ""
+	rungs = rungs[:n]
+	low, high, step := axis(rungs)
+	at := func(percent float64) float64 { return min(1, max(0, (percent-low)/(high-low))) }
+	for v := step * math.Ceil(low/step); v <= high; v += step {
+		c.Ticks = append(c.Ticks, tick{at(v), whole(v)})
 	}
-	return "and " + count(n, "rung") + " more, not thrown"
-}
-
-// newScale holds every throw, mean and band of the ladder.
-func newScale(r *report.Report) scale {
-	low, high := 95.0, 100.0
-	see := func(v float64) {
-		if !math.IsNaN(v) && !math.IsInf(v, 0) {
-			low, high = min(low, v), max(high, v)
-		}
-	}
-	rungs, _ := drawn(r)
 	for _, g := range rungs {
+		c.Rows = append(c.Rows, newRow(r, g, at))
+	}
+	return c
+}
+
+func newRow(r *report.Report, g report.Rung, at func(float64) float64) chartRow {
+	note := rungNote(r, g)
+	label := "not thrown"
+	if g.Mean != nil {
+		label = fmt.Sprintf("%.1f %s", *g.Mean, g.Unit)
+	} else if g.N > 0 {
+		label = "no speed"
+	}
+	row := chartRow{Title: orElse(g.Title, humble(g.Throw)), Label: strings.Join(filled([]string{label, note}), ", "), Stuck: note != "", Thrown: g.N > 0}
+	if hasBand(g) {
+		row.Band = []float64{at(100 * g.Expected[0]), at(100 * g.Expected[1])}
+	}
+	for _, v := range shares(g, g.Speeds) {
+		row.Dots = append(row.Dots, at(v))
+	}
+	for _, v := range shares(g, g.Misread) {
+		row.Misread = append(row.Misread, at(v))
+	}
+	if g.Mean != nil && g.Share != nil && !math.IsNaN(*g.Share) {
+		mean := at(100 * *g.Share)
+		row.Mean = &mean
+	}
+	return row
+}
+
+// axis goes from one round percentage to another and holds every throw and band.
+func axis(rungs []report.Rung) (low, high, step float64) {
+	low, high = 95, 100
+	for _, g := range rungs {
+		all := shares(g, g.Speeds)
 		if hasBand(g) {
-			see(100 * g.Expected[0])
-			see(100 * g.Expected[1])
+			all = append(all, 100*g.Expected[0], 100*g.Expected[1])
 		}
-		for _, v := range shares(g, g.Speeds) {
-			see(v)
+		for _, v := range all {
+			if finite(v) {
+				low, high = min(low, v), max(high, v)
+			}
 		}
 	}
-	s := scale{low: max(axisLow, 5*math.Floor(low/5)), high: min(axisHigh, math.Ceil(high)), step: 5}
-	if s.high-s.low > 30 {
-		s.step = 10
-		s.low = 10 * math.Floor(s.low/10)
+	low, high, step = max(axisLow, 5*math.Floor(low/5)), min(axisHigh, math.Ceil(high)), 5
+	if high-low > 30 {
+		low, step = 10*math.Floor(low/10), 10
 	}
-	return s
+	return low, high, step
 }
 
-// at is the place of a percentage on an axis of n steps, within it.
-func (s scale) at(percent float64, n int) int {
-	return int(math.Round(s.part(percent) * float64(n)))
-}
-
-// part is the place of a percentage between 0 and 1.
-func (s scale) part(percent float64) float64 {
-	return min(1, max(0, (percent-s.low)/(s.high-s.low)))
-}
-
-// ticks are the labelled percentages, rising.
-func (s scale) ticks() []float64 {
-	var out []float64
-	for v := s.step * math.Ceil(s.low/s.step); v <= s.high; v += s.step {
-		out = append(out, v)
-	}
-	return out
-}
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 func hasBand(g report.Rung) bool {
 	return g.Expected[1] > 0 && g.Expected[0] <= g.Expected[1] && !math.IsInf(g.Expected[1], 0)
@@ -99,29 +124,16 @@ func shares(g report.Rung, speeds []float64) []float64 {
 	if g.Mean == nil || g.Share == nil || *g.Mean <= 0 {
 		return nil
 	}
-	out := make([]float64, 0, len(speeds))
+	var out []float64
 	for _, v := range speeds {
-		if p := 100 * v / *g.Mean * *g.Share; !math.IsNaN(p) && !math.IsInf(p, 0) {
+		if p := 100 * v / *g.Mean * *g.Share; finite(p) {
 			out = append(out, p)
 		}
 	}
 	return out
 }
 
-// rungLabel says what was measured at a rung, and in words where it is stuck.
-func rungLabel(r *report.Report, g report.Rung) string {
-	text := "not thrown"
-	if g.Mean != nil {
-		text = fmt.Sprintf("%.1f %s", *g.Mean, g.Unit)
-	} else if g.N > 0 {
-		text = "no speed"
-	}
-	if note := rungNote(r, g); note != "" {
-		text += ", " + note
-	}
-	return text
-}
-
+// rungNote says where the ladder is lost.
 func rungNote(r *report.Report, g report.Rung) string {
 	l := r.Ladder
 	switch {
@@ -143,105 +155,100 @@ func TextChart(r *report.Report, width int) string {
 	if len(r.Ladder.Rungs) == 0 {
 		return ""
 	}
-	c := textChart{r: r, scale: newScale(r), width: max(24, min(width, 110))}
-	if width >= 74 {
-		c.measure()
+	c := newChart(r)
+	beside := width >= 74
+	width = max(24, min(width, 110))
+	left, right := 0, 0 // columns of titles and labels beside the rows
+	if beside {
+		for _, g := range c.Rows {
+			left, right = max(left, utf8.RuneCountInString(code(g.Title))), max(right, utf8.RuneCountInString(code(g.Label)))
+		}
+		left, right = min(left, 28)+2, min(right, 28)+2
 	}
 	var b strings.Builder
-	rungs, left := drawn(r)
-	for _, g := range rungs {
-		c.rung(&b, g)
+	print := func(indent, text string) { b.WriteString(strings.TrimRight(indent+text, " ") + "\n") }
+	for _, g := range c.Rows {
+		title, label, cells := code(g.Title), code(g.Label), g.cells(width-left-right)
+		if beside {
+			print(pad(cut(title, left-2), left), cells+"  "+cut(label, right-2))
+		} else {
+			print("", cut(title+": "+label, width))
+			print("", cells)
+		}
 	}
-	if left > 0 {
-		fmt.Fprintln(&b, leftOut(left))
+	if c.More != "" {
+		print("", c.More)
 	}
-	c.axis(&b)
-	fmt.Fprintf(&b, "\n%s\n", wrap("[---] where it should be   o a throw   | the mean"+c.misread(), c.width))
+	line, labels := c.axis(width - left - right)
+	indent := strings.Repeat(" ", left)
+	print(indent, line)
+	print(indent, labels)
+	print(indent, cut(code(c.Axis), width-left))
+	b.WriteString("\n" + legend(r, width) + "\n")
 	return b.String()
 }
 
-type textChart struct {
-	r     *report.Report
-	scale scale
-	width int
-	left  int // columns of titles beside the rows, 0 = they stand above
-	right int // columns of labels beside the rows
-}
-
-// measure makes room for titles and labels beside the rows.
-func (c *textChart) measure() {
-	rungs, _ := drawn(c.r)
-	for _, g := range rungs {
-		c.left = max(c.left, utf8.RuneCountInString(code(g.Title)))
-		c.right = max(c.right, utf8.RuneCountInString(code(rungLabel(c.r, g))))
-	}
-	c.left, c.right = min(c.left, 28)+2, min(c.right, 28)+2
-}
-
-func (c textChart) columns() int { return c.width - c.left - c.right }
-
-func (c textChart) rung(b *strings.Builder, g report.Rung) {
-	title, label := code(g.Title), code(rungLabel(c.r, g))
-	row := c.row(g)
-	if c.left == 0 {
-		fmt.Fprintf(b, "%s\n%s\n", strings.TrimRight(cut(title+": "+label, c.width), " "), strings.TrimRight(row, " "))
-		return
-	}
-	fmt.Fprintf(b, "%s\n", strings.TrimRight(pad(cut(title, c.left-2), c.left)+row+"  "+cut(label, c.right-2), " "))
-}
-
-// row draws band, throws and mean, the later over the earlier.
-func (c textChart) row(g report.Rung) string {
-	n := c.columns()
+// cells draws band, throws and mean, the later over the earlier.
+func (g chartRow) cells(n int) string {
 	cells := []rune(strings.Repeat(" ", n))
-	if hasBand(g) {
-		from, to := c.scale.at(100*g.Expected[0], n-1), c.scale.at(100*g.Expected[1], n-1)
-		for i := from; i <= to; i++ {
+	put := func(at float64, c rune) int {
+		i := column(at, n)
+		cells[i] = c
+		return i
+	}
+	if g.Band != nil {
+		for i := column(g.Band[0], n); i <= column(g.Band[1], n); i++ {
 			cells[i] = '-'
 		}
-		cells[from], cells[to] = '[', ']'
+		put(g.Band[0], '[')
+		put(g.Band[1], ']')
 	}
-	for _, v := range shares(g, g.Misread) {
-		cells[c.scale.at(v, n-1)] = 'x'
+	for _, v := range g.Misread {
+		put(v, 'x')
 	}
-	for _, v := range shares(g, g.Speeds) {
-		cells[c.scale.at(v, n-1)] = 'o'
+	for _, v := range g.Dots {
+		put(v, 'o')
 	}
-	if g.Share != nil && g.Mean != nil && !math.IsNaN(*g.Share) {
-		cells[c.scale.at(100**g.Share, n-1)] = '|'
+	if g.Mean != nil {
+		put(*g.Mean, '|')
 	}
 	return string(cells)
 }
 
-// axis writes the ticks with their percentages under them; a label that has no
+// column is the place of a share among n columns.
+func column(at float64, n int) int { return int(math.Round(at * float64(n-1))) }
+
+// axis draws the ticks with their percentages under them; a label that has no
 // room is left out.
-func (c textChart) axis(b *strings.Builder) {
-	n := c.columns()
-	line, labels := []rune(strings.Repeat("-", n)), []rune(strings.Repeat(" ", n))
+func (c chart) axis(n int) (line, labels string) {
+	over, under := []rune(strings.Repeat("-", n)), []rune(strings.Repeat(" ", n))
 	free := 0
-	for _, v := range c.scale.ticks() {
-		at := c.scale.at(v, n-1)
-		line[at] = '+'
-		text := []rune(fmt.Sprintf("%.0f", v))
-		from := min(max(0, at-len(text)/2), n-len(text))
-		if from < free {
-			continue
+	for _, t := range c.Ticks {
+		at := column(t.At, n)
+		over[at] = '+'
+		from := min(max(0, at-len(t.Text)/2), n-len(t.Text))
+		if from >= free {
+			copy(under[from:], []rune(t.Text))
+			free = from + len(t.Text) + 1
 		}
-		copy(labels[from:], text)
-		free = from + len(text) + 1
 	}
-	indent := strings.Repeat(" ", c.left)
-	fmt.Fprintf(b, "%s%s\n%s%s\n", indent, string(line), indent, strings.TrimRight(string(labels), " "))
-	fmt.Fprintf(b, "%s%s\n", indent, strings.TrimRight(cut("% of the "+code(orElse(c.r.Athlete.RefTitle, "reference")), c.width-c.left), " "))
+	return string(over), string(under)
 }
 
-func (c textChart) misread() string {
-	for _, g := range c.r.Ladder.Rungs {
-		if len(g.Misread) > 0 {
-			return "   x a misread"
-		}
+// legend says what the marks mean, with no line beyond the width.
+func legend(r *report.Report, width int) string {
+	marks := []string{"[---] where it should be", "o a throw", "| the mean"}
+	if slices.ContainsFunc(r.Ladder.Rungs, func(g report.Rung) bool { return len(g.Misread) > 0 }) {
+		marks = append(marks, "x a misread")
 	}
-	return ""
+	text, line := "", ""
+	for _, m := range marks {
+		if line != "" && len(line)+3+len(m) > width {
+			text, line = text+line+"\n", ""
+		}
+		line = strings.TrimLeft(line+"   "+m, " ")
+	}
+	return text + line
 }
 
 // cut shortens text to a number of columns.
@@ -255,17 +262,4 @@ func cut(s string, n int) string {
 
 func pad(s string, n int) string {
 	return s + strings.Repeat(" ", max(0, n-utf8.RuneCountInString(s)))
-}
-
-// wrap breaks a line at runs of blanks.
-func wrap(s string, width int) string {
-	var lines []string
-	line := ""
-	for _, p := range strings.Split(s, "   ") {
-		if line != "" && len(line)+3+len(p) > width {
-			lines, line = append(lines, line), ""
-		}
-		line = strings.TrimLeft(line+"   "+p, " ")
-	}
-	return strings.Join(append(lines, line), "\n")
 }

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"hash/fnv"
 	"html"
-	"math"
 	"strings"
 	"text/template"
 	"unicode"
@@ -30,27 +29,10 @@ const (
 
 // svgLadder is what the template draws.
 type svgLadder struct {
-	ID, Title, Desc, Axis, More string
-	Width, Height               float64
-	Left, Right, Foot           float64
-	Ticks                       []svgTick
-	Rungs                       []svgRung
-}
-
-type svgTick struct {
-	X    float64
-	Text string
-}
-
-type svgRung struct {
-	Y, TextY, Mid float64
-	Title, Label  string
-	Stuck, Thrown bool
-	Band          bool
-	From, Wide    float64
-	Dots, Misread []float64
-	Mean          float64
-	HasMean       bool
+	chart
+	ID, Title, Desc     string
+	Width, Height, Foot float64
+	Left, Right         float64
 }
 
 // SVG draws the ladder: a rung a row, the expected band as a bar, each throw a
@@ -62,7 +44,13 @@ func SVG(r *report.Report, o Options) string {
 	if quiet(r) || len(r.Ladder.Rungs) == 0 {
 		return ""
 	}
-	t, err := template.New("ladder.svg").Funcs(template.FuncMap{"x": xmlText, "n": oneDecimal, "add": func(a, b float64) float64 { return a + b }}).ParseFS(files, "ladder.svg")
+	t, err := template.New("ladder.svg").Funcs(template.FuncMap{
+		"text": xmlText, "n": oneDecimal,
+		"x":    func(at, more float64) string { return oneDecimal(svgX(at) + more) },
+		"y":    func(row int, more float64) string { return oneDecimal(svgTop + float64(row)*svgRow + more) },
+		"add":  func(a, b float64) float64 { return a + b },
+		"wide": func(band []float64) string { return oneDecimal(svgX(band[1]) + 2 - (svgX(band[0]) - 2)) },
+	}).ParseFS(files, "ladder.svg")
 	if err != nil {
 		return ""
 	}
@@ -72,6 +60,8 @@ func SVG(r *report.Report, o Options) string {
 	}
 	return b.String()
 }
+
+func svgX(at float64) float64 { return svgEdge + 6 + at*(svgWidth-2*svgEdge-12) }
 
 func oneDecimal(v float64) string { return fmt.Sprintf("%.1f", v) }
 
@@ -87,48 +77,22 @@ func xmlText(s string) string {
 }
 
 func newLadderDrawing(r *report.Report) svgLadder {
-	s := newScale(r)
-	rungs, left := drawn(r)
-	rows := float64(len(rungs))
-	d := svgLadder{
-		ID: chartID(r), Title: "Ladder of " + r.Case, Axis: "% of the " + orElse(r.Athlete.RefTitle, "reference"),
-		Width: svgWidth, Height: svgTop + rows*svgRow + svgBottom, Left: svgEdge, Right: svgWidth - svgEdge, Foot: svgTop + rows*svgRow,
-	}
-	x := func(percent float64) float64 { return svgEdge + 6 + s.part(percent)*(svgWidth-2*svgEdge-12) }
-	for _, v := range s.ticks() {
-		d.Ticks = append(d.Ticks, svgTick{X: x(v), Text: fmt.Sprintf("%.0f", v)})
-	}
+	c := newChart(r)
+	foot := svgTop + float64(len(c.Rows))*svgRow
+	d := svgLadder{chart: c, ID: chartID(r), Title: "Ladder of " + r.Case, Width: svgWidth, Height: foot + svgBottom, Foot: foot,
+		Left: svgEdge, Right: svgWidth - svgEdge}
 	var desc []string
-	for i, g := range rungs {
-		d.Rungs = append(d.Rungs, drawRung(r, g, svgTop+float64(i)*svgRow, x))
-		desc = append(desc, orElse(g.Title, humble(g.Throw))+": "+rungLabel(r, g))
+	for i := range d.Rows {
+		g := &d.Rows[i]
+		desc = append(desc, g.Title+": "+g.Label)
+		g.Title, g.Label = fit(g.Title, g.Label, svgWidth-2*svgEdge-12)
+	}
+	if c.More != "" {
+		desc = append(desc, c.More)
+		d.Height += svgLine
 	}
 	d.Desc = strings.Join(desc, "; ") + "."
-	if left > 0 {
-		desc = append(desc, leftOut(left))
-		d.Desc = strings.Join(desc, "; ") + "."
-		d.More, d.Height = shorten(leftOut(left), svgWidth-2*svgEdge), d.Height+svgLine
-	}
-	d.Axis = shorten(plain(d.Axis), svgWidth-2*svgEdge)
-	return d
-}
-
-func drawRung(r *report.Report, g report.Rung, y float64, x func(float64) float64) svgRung {
-	d := svgRung{Y: y, TextY: y + 17, Mid: y + 33, Stuck: rungNote(r, g) != "", Thrown: g.N > 0}
-	d.Title, d.Label = fit(orElse(g.Title, humble(g.Throw)), rungLabel(r, g), svgWidth-2*svgEdge-12)
-	if hasBand(g) {
-		d.Band, d.From = true, x(100*g.Expected[0])-2
-		d.Wide = x(100*g.Expected[1]) + 2 - d.From
-	}
-	for _, v := range shares(g, g.Speeds) {
-		d.Dots = append(d.Dots, x(v))
-	}
-	for _, v := range shares(g, g.Misread) {
-		d.Misread = append(d.Misread, x(v))
-	}
-	if g.Mean != nil && g.Share != nil && !math.IsNaN(*g.Share) {
-		d.HasMean, d.Mean = true, x(100**g.Share)
-	}
+	d.More, d.Axis = shorten(c.More, svgWidth-2*svgEdge), shorten(c.Axis, svgWidth-2*svgEdge)
 	return d
 }
 
