@@ -3,9 +3,9 @@ package compose
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
@@ -50,18 +50,17 @@ func Agreement(first, second *casefile.Case, b *rule.Base) (*report.Agreement, e
 	if a.KappaKnown {
 		out.Kappa, out.KappaRange = &a.Kappa, [2]float64{a.KappaRange.Low, a.KappaRange.High}
 	}
-	out.Notes = append(out.Notes, report.Said{ID: "use", Text: use(out)},
-		report.Said{ID: "blind", Text: "it counts only if the second grading was done without a look at the first; one eye also repeats its errors, so two coaches tell more than one"})
+	use := "agree_keep"
+	if out.Enough {
+		use = "agree_use"
+	}
+	words := Words(b)
+	out.Notes = append(out.Notes, report.Said{ID: "use", Text: words.Say(use, "now", hundredths(out.Now), "n", hundredths(out.Use))},
+		report.Said{ID: "blind", Text: words.Say("agree_blind")})
 	return out, nil
 }
 
-func use(a *report.Agreement) string {
-	now := fmt.Sprintf("the rules read with %.0f wrong in 100", 100*a.Now)
-	if !a.Enough {
-		return now + ", and go on doing so"
-	}
-	return fmt.Sprintf("%s; %.0f can take its place", now, 100*a.Use)
-}
+func hundredths(share float64) string { return strconv.FormatFloat(100*share, 'f', 0, 64) }
 
 // pairs joins the grades of the same clips: by the clip's name and time where
 // both have one, else by their place in the list. What was measured is left out.

@@ -14,11 +14,8 @@ import (
 func (c composer) ladder() report.Ladder {
 	l := c.Facts.Ladder
 	v := l.Verdict
-	out := report.Ladder{Verdict: v.Kind, Dip: v.Dip, Probability: v.Probability, NoneChance: v.PNone, Rungs: []report.Rung{}, Advice: []string{}, Flags: []string{}}
-	out.Flags = append(out.Flags, l.Flags...)
-	for i := range l.Rungs {
-		out.Rungs = append(out.Rungs, c.rung(i))
-	}
+	out := report.Ladder{Verdict: v.Kind, Dip: v.Dip, Probability: v.Probability, NoneChance: v.PNone, Rungs: c.rungs(), Advice: []string{},
+		Flags: append([]string{}, l.Flags...)}
 	if !l.Thrown {
 		return out
 	}
@@ -56,6 +53,14 @@ func (c composer) addsWords(demands []string) string {
 		}
 	}
 	return strings.Join(parts, " and ")
+}
+
+func (c composer) rungs() []report.Rung {
+	out := []report.Rung{}
+	for i := range c.Facts.Ladder.Rungs {
+		out = append(out, c.rung(i))
+	}
+	return out
 }
 
 func (c composer) rung(i int) report.Rung {

@@ -26,29 +26,28 @@ func LadderPage(r *report.Report, f Findings, order string) error {
 	if err != nil {
 		return err
 	}
+	p := &report.LadderPage{Steps: []report.Step{}, Changes: []report.Change{}, Candidates: []report.Candidate{}}
+	r.Ladder.Page = p
 	if why, barred := limits.Barred(); barred && !f.Facts.Ladder.Thrown {
-		r.Ladder.Page = &report.LadderPage{Steps: []report.Step{}, Changes: []report.Change{}, Candidates: []report.Candidate{},
-			Next: &report.NextThrows{Days: []report.ThrowsDay{}, NoDay: true, Bound: why}}
+		p.Next = &report.NextThrows{Days: []report.ThrowsDay{}, NoDay: true, Bound: why}
 		return nil
 	}
 	if !f.Facts.Ladder.Thrown {
 		if err := observe.Prospect(f.Facts, f.Case, f.Base); err != nil {
 			return err
 		}
-		for i := range f.Facts.Ladder.Rungs {
-			r.Ladder.Rungs = append(r.Ladder.Rungs, c.rung(i))
-		}
+		r.Ladder.Rungs = c.rungs()
 	}
-	p := &report.LadderPage{Steps: c.steps(f.Facts.Ladder.Steps), Changes: []report.Change{}, Candidates: []report.Candidate{}}
-	r.Ladder.Page = p
-	if err := c.nextThrows(p, limits, order); err != nil {
+	p.Steps = c.steps(f.Facts.Ladder.Steps)
+	if p.Next, err = c.nextThrows(limits, order); err != nil {
 		return err
 	}
 	if f.Facts.Ladder.Thrown && p.Next != nil && len(p.Next.Days) > 0 {
 		r.Ladder.Advice = c.advice(true)
 	}
 	c.candidates(p)
-	return c.changes(p, r)
+	c.changes(p, r)
+	return nil
 }
 
 // BuiltLadder words a ladder that was built from a throw; numbers is the same
@@ -118,35 +117,29 @@ func (c composer) between(s ladder.Step) string {
 	return strings.Join(parts, ", ")
 }
 
-// idle reports whether the gate leaves no reason to throw a ladder: a drill that
-// has faded comes first, and one that never worked is no reference.
-func (c composer) idle(asked bool) bool {
+// nextThrows words what to throw next, nil for nothing: a drill that has faded
+// comes first, and one that never worked is no reference unless one asks.
+func (c composer) nextThrows(limits *plan.Limits, order string) (*report.NextThrows, error) {
+	rungs, asked, why := c.Facts.Ladder.Rungs, order != "", c.Say("order_asked")
 	g := c.Triage.Gate
-	return g != nil && (g.Verdict == rule.Restore || g.Verdict == rule.NotThisQuestion && !asked)
-}
-
-// nextThrows words what to throw next.
-func (c composer) nextThrows(p *report.LadderPage, limits *plan.Limits, order string) error {
-	rungs := c.Facts.Ladder.Rungs
-	if len(rungs) == 0 || c.idle(order != "") {
-		return nil
+	if len(rungs) == 0 || g != nil && (g.Verdict == rule.Restore || g.Verdict == rule.NotThisQuestion && !asked) {
+		return nil, nil
 	}
-	if why, barred := limits.Barred(); barred {
-		p.Next = &report.NextThrows{Days: []report.ThrowsDay{}, NoDay: true, Bound: why}
-		return nil
+	if bound, barred := limits.Barred(); barred {
+		return &report.NextThrows{Days: []report.ThrowsDay{}, NoDay: true, Bound: bound}, nil
 	}
-	asked, why := order != "", c.Say("order_asked")
 	if !asked {
 		order, why = limits.Default(c.Case.Load)
 	}
-	n := &report.NextThrows{Order: order, Why: why, Days: []report.ThrowsDay{}}
-	n.Room, n.Bound = limits.Room(workload.DateOf(c.On))
+	room, bound := limits.Room(workload.DateOf(c.On))
 	next, err := plan.AskFor(c.Facts, limits, order)
 	if err != nil || next.Settled || !asked && next.Fresh && c.Facts.Ladder.Verdict.Kind == ladder.NoneFound {
-		return err
+		return nil, err
 	}
-	n.Fresh, n.About, n.Video, n.NoDay, n.Waits = next.Fresh, next.About, next.Video, next.NoDay, next.Waits
-	n.Note = c.secondPitch()
+	n := &report.NextThrows{Order: order, Why: why, Days: []report.ThrowsDay{}, Room: room, Bound: bound,
+		Fresh: next.Fresh, About: next.About, Video: next.Video, NoDay: next.NoDay, Waits: next.Waits}
+	age, known := observe.Age(c.Facts, c.Base)
+	n.Note = SecondPitch(c.Base, age, known)
 	for _, d := range next.Days {
 		day := report.ThrowsDay{On: d.On.String(), Throws: d.Throws, Parts: []report.ThrowsPart{}}
 		for _, part := range d.Parts {
@@ -157,27 +150,25 @@ func (c composer) nextThrows(p *report.LadderPage, limits *plan.Limits, order st
 		}
 		n.Days = append(n.Days, day)
 	}
-	p.Next = n
-	return nil
+	return n, nil
 }
 
 // changes sets the ladder beside the one before it.
-func (c composer) changes(p *report.LadderPage, r *report.Report) error {
+func (c composer) changes(p *report.LadderPage, r *report.Report) {
 	l := c.Facts.Ladder
 	if l.Earlier == nil {
-		return nil
+		return
 	}
 	p.Since = day(l.Earlier.On)
 	changes, err := ladder.Compare(l.Earlier.Numbers, l.Numbers, ladder.Defaults())
 	if err != nil {
 		r.Ladder.Flags = append(r.Ladder.Flags, c.Say("ladders_apart", "why", err.Error()))
-		return nil
+		return
 	}
 	for _, ch := range changes {
 		p.Changes = append(p.Changes, report.Change{Throw: ch.Throw, Title: c.throwTitle(ch.Throw), Before: ch.Before, After: ch.After,
 			Percent: ch.Percent, Low: ch.Interval.Low, High: ch.Interval.High, Says: ch.Says})
 	}
-	return nil
 }
 
 // candidates ranks the drills that could be the reference.
@@ -221,12 +212,6 @@ func (c composer) limits() (*plan.Limits, error) {
 
 // secondPitchFrom names the age from which a second pitch may be another than a change-up.
 const secondPitchFrom = "second_pitch_min_age"
-
-// secondPitch says of a ladder for the young which second pitch is meant; "" for others.
-func (c composer) secondPitch() string {
-	age, known := observe.Age(c.Facts, c.Base)
-	return SecondPitch(c.Base, age, known)
-}
 
 // SecondPitch says for an athlete of an age which second pitch a rung with one means; "" where it may be any.
 func SecondPitch(b *rule.Base, age int, known bool) string {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"html/template"
+	"slices"
 	"strings"
 
 	"github.com/yuin/goldmark"
@@ -77,42 +78,29 @@ func newPage(d document, r *report.Report, o Options) (page, error) {
 	m := newMarkdown()
 	p := page{CSS: template.CSS(css), Coach: o.Page == CoachPage, Title: m.inline(d.title)}
 	for _, s := range d.shown() {
-		ps := pageSection{ID: s.id, Class: class(s.id), Head: m.inline(s.head)}
+		ps := pageSection{ID: s.id, Class: looks[s.id], Head: m.inline(s.head)}
+		week := strings.HasPrefix(s.id, "week_")
+		if week {
+			ps.Class = "week"
+		}
 		for _, part := range s.parts {
 			ps.Parts = append(ps.Parts, m.part(part, r, o))
 		}
 		p.Sections = append(p.Sections, ps)
-		if linked(s.id) && s.head != "" {
+		if s.head != "" && (week || slices.Contains(linked, s.id)) {
 			p.Links = append(p.Links, link{To: s.id, Text: ps.Head})
 		}
 	}
 	return p, m.err
 }
 
-// linked reports whether a section is one that is looked for again and again.
-func linked(id string) bool {
-	switch id {
-	case "stop", "drills", "throws", "tests", "film", "ladder", "factors", "next", "plan", "limits":
-		return true
-	}
-	return strings.HasPrefix(id, "week_")
-}
+// looks are the sections that look otherwise than the rest; every week has the
+// look of a week.
+var looks = map[string]string{"stop": "stop", "health": "stop", "before_anything_else": "stop", "gate_stop": "stop",
+	"before": "check", "sources": "small", "limits": "small", "assumed": "small", "cautions": "small"}
 
-// class is the look of a section.
-func class(id string) string {
-	switch id {
-	case "stop", "health", "before_anything_else", "gate_stop":
-		return "stop"
-	case "before":
-		return "check"
-	case "sources", "limits", "assumed", "cautions":
-		return "small"
-	}
-	if strings.HasPrefix(id, "week_") {
-		return "week"
-	}
-	return ""
-}
+// linked are the sections that are looked for again and again, weeks apart.
+var linked = []string{"stop", "drills", "throws", "tests", "film", "ladder", "factors", "next", "plan", "limits"}
 
 // markdown turns our Markdown into HTML and keeps the first error.
 type markdown struct {

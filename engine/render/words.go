@@ -126,25 +126,18 @@ func adds(r *report.Report) string {
 // throwTitle names a throw for people; an id that the record does not explain
 // is written with blanks.
 func throwTitle(r *report.Report, id string) string {
+	var named []report.Throw
 	if r.Plan != nil {
-		for _, t := range r.Plan.Throws {
-			if t.ID == id && t.Title != "" {
-				return t.Title
-			}
-		}
+		named = slices.Clone(r.Plan.Throws)
 	}
 	for _, g := range r.Ladder.Rungs {
-		if g.Throw == id && g.Title != "" {
-			return g.Title
-		}
+		named = append(named, report.Throw{ID: g.Throw, Title: g.Title})
 	}
-	switch id {
-	case "":
-		return ""
-	case r.Athlete.Reference:
-		return orElse(r.Athlete.RefTitle, humble(id))
-	case r.Athlete.Compared:
-		return orElse(r.Athlete.CompTitle, humble(id))
+	named = append(named, report.Throw{ID: r.Athlete.Reference, Title: r.Athlete.RefTitle}, report.Throw{ID: r.Athlete.Compared, Title: r.Athlete.CompTitle})
+	for _, t := range named {
+		if t.ID == id && id != "" && t.Title != "" {
+			return t.Title
+		}
 	}
 	return humble(id)
 }
