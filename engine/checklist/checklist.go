@@ -40,6 +40,7 @@ const (
 // Checkpoint is one thing that can be seen or measured on video of one throw.
 // It has answers, a measure, or both.
 type Checkpoint struct {
+	From
 	ID, Title    string
 	Phase        string // BeforeLanding, Both, AfterLanding or Task
 	Moment, View string // when to pause, where the camera stands
@@ -48,10 +49,21 @@ type Checkpoint struct {
 	Ordered      bool     // the answers run from best to worst
 	Measure      *Measure // nil: by eye only
 	Reading      string   // Eye, Measured or Asked: the usual reading error
-	ReadBy       string   // who reads it where no rule does
-	Source       string
-	Place        diag.Place // of its entry
-	SourceAt     diag.Place // of its source
+}
+
+// From is where an entry comes from.
+type From struct {
+	Source   string
+	ReadBy   string     // who reads it where no rule does
+	Place    diag.Place // of the entry
+	SourceAt diag.Place // of its source
+}
+
+// Answered is how a fact is answered: in exactly one of these ways.
+type Answered struct {
+	Answers []fact.Answer
+	YesNo   bool
+	Number  *Number
 }
 
 // Measure says how a checkpoint is measured. All numbers are in Unit unless
@@ -86,24 +98,19 @@ type Band struct {
 	Low, High float64
 }
 
-// Question is one thing asked about the athlete; its fact is Group.ID. Exactly
-// one of Answers, YesNo and Number says how it is answered.
+// Question is one thing asked about the athlete; its fact is Group.ID.
 type Question struct {
+	From
+	Answered
 	Group, ID, Title string
 	Ask, Help        string
-	Answers          []fact.Answer
-	YesNo            bool
-	Number           *Number
 	Fine             []string // the answers that say that nothing is wrong; nil = none is marked
 	GoodFor          int      // days for which an answer holds; 0 = it does not age
 	By               string   // ByCoach or ByQualified
 	Reading          string
-	ReadBy           string   // who reads it where no rule does
 	EachSession      bool     // a safety question that is asked at every session, too
 	DetailOf         string   // the question that this one is a detail of; "" = none
 	LiftedBy         []string // whose clearance lifts a complaint; none = any clinician
-	Source           string
-	Place, SourceAt  diag.Place
 }
 
 // Number is the unit and the believable range of a number.
@@ -114,13 +121,9 @@ type Number struct {
 
 // Derived is a fact that is worked out from the case and never asked.
 type Derived struct {
-	ID, About       string // ID is the name as conditions write it
-	Answers         []fact.Answer
-	YesNo           bool
-	Number          *Number
-	ReadBy          string // who reads it where no rule does
-	Source          string
-	Place, SourceAt diag.Place
+	From
+	Answered
+	ID, About string // ID is the name as conditions write it
 }
 
 // Name returns the question as conditions write it.
