@@ -37,7 +37,7 @@ func checkpointKeys(ds *diag.List) []source.Key[Checkpoint] {
 		source.Text("ask", must, fixed, "", func(p *Checkpoint) *string { return &p.Ask }),
 		source.Text("help", must, fixed, "", func(p *Checkpoint) *string { return &p.Help }),
 		source.Reads("answers", may, fixed, "id: what the coach sees, best first", labels(), func(o *source.Object, p *Checkpoint) { p.Answers = answers(o, ds) }),
-		source.OneOf("reading", must, fixed, "", readings(), func(p *Checkpoint) *string { return &p.Reading }),
+		source.OneOf("reading", must, fixed, "", Readings(), func(p *Checkpoint) *string { return &p.Reading }),
 		source.Reads("ordered", may, fixed, "", source.Shape{Form: source.Truth}, func(o *source.Object, p *Checkpoint) {
 			ordered, told := o.YesNo("ordered")
 			p.Ordered = (ordered || !told) && len(p.Answers) > 0
@@ -72,7 +72,7 @@ func questionKeys(ds *diag.List) []source.Key[Question] {
 		source.Text("ask", must, fixed, "", func(q *Question) *string { return &q.Ask }),
 		source.Text("help", may, fixed, "", func(q *Question) *string { return &q.Help }),
 		source.OneOf("by", may, fixed, "", []string{ByCoach, ByQualified}, func(q *Question) *string { return &q.By }),
-		source.OneOf("reading", may, fixed, "", readings(), func(q *Question) *string { return &q.Reading }),
+		source.OneOf("reading", may, fixed, "", Readings(), func(q *Question) *string { return &q.Reading }),
 	}, answerKeys(ds, func(q *Question) *Answered { return &q.Answered }), []source.Key[Question]{
 		source.Reads("fine", may, fixed, "", source.Each(source.Some, source.Shape{}), func(o *source.Object, q *Question) { q.readFine(o, ds) }),
 		source.Reads("good_for", may, fixed, "days", source.Shape{Form: source.Whole}, func(o *source.Object, q *Question) {
@@ -127,7 +127,8 @@ func readDerived(n *source.Node, ds *diag.List) Derived {
 	return d
 }
 
-func readings() []string { return []string{Eye, Measured, Asked} }
+// Readings lists the reading error classes.
+func Readings() []string { return []string{Eye, Measured, Asked} }
 
 func id(v *source.Node, ds *diag.List, form *regexp.Regexp) string {
 	if v == nil || form.MatchString(v.Text()) {

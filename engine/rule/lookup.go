@@ -203,6 +203,14 @@ func (b *Base) breakTable(f Factor) []float64 {
 	return cause.BreakTable(weights)
 }
 
+// IDs lists the ids of a concern in their order, the house's own at the end.
+func (b *Base) IDs(concern string) []string {
+	if s := b.sections[concern]; s != nil {
+		return s.ids()
+	}
+	return nil
+}
+
 // EffectiveField is one value of the merged base and where it came from.
 type EffectiveField struct {
 	Key, Text string

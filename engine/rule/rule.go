@@ -86,6 +86,7 @@ type reader struct {
 	weights  *source.Node // effort_weights
 	plain    *source.Node // plain_words
 	says     wordList
+	concerns []Concern         // of house changes, described when the first is read
 	keep     func(Change) bool // which changes of the house are laid over; nil: all
 }
 
@@ -146,21 +147,24 @@ func (c *Content) LoadSome(house fs.FS, path string, on time.Time, keep func(Cha
 
 // read turns the entries into their types, what others refer to first.
 func (r *reader) read() {
-	r.readSources()
+	r.b.Sources = entries(r, r.sources())
 	r.readWordList()
 	r.readCheckpoints()
 	r.readLimits()
 	r.catalogue()
-	r.readDemands()
-	r.readThrows()
-	r.readFactors()
-	r.readSigns()
-	r.readDrills()
-	r.readCautions()
+	r.b.Demands = entries(r, r.demands())
+	r.b.Throws = entries(r, r.throws())
+	if len(r.b.Throws) == 0 {
+		r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: r.o.RulesPath}, Code: "B521", Headline: "the rule base has no throws"})
+	}
+	r.b.Factors = entries(r, r.factors())
+	r.b.Signs = entries(r, r.signs())
+	r.b.Drills = entries(r, r.drills())
+	r.b.Cautions = entries(r, r.cautions())
 	r.readGates()
-	r.readWording()
-	r.readAlarms()
-	r.readCases()
+	r.b.Wording = entries(r, r.wording())
+	r.b.AlarmLists = entries(r, r.alarms())
+	r.b.Cases = entries(r, r.cases())
 	r.checkChecklistSources()
 	r.checkCycles()
 	if r.b.Version == "" {

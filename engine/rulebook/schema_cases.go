@@ -41,7 +41,7 @@ func (c *caseSchema) top() []field {
 		field{"mound", object("bests off the mound", field{"best", list(ref("best"))})},
 		field{"ladder", some(c.ladder())}, field{"seen", c.seen()}, field{"training", training()},
 		field{"disagrees", list(object("somebody who knows the athlete puts another factor first",
-			field{"first", oneOf("", factorIDs(c.b))}, field{"because", words("")}, field{"by", words("")}, field{"on", date("")}).needs("first", "because"))},
+			field{"first", oneOf("", c.b.IDs(rule.Factors))}, field{"because", words("")}, field{"by", words("")}, field{"on", date("")}).needs("first", "because"))},
 		field{"candidates", list(object("another drill that could be the reference", field{"throw", ref("throw")}, field{"best", list(ref("best"))},
 			field{"first_thrown", date("")}, field{"unit", units()}, field{"speeds", some(ref("speed"))}).needs("throw"))})
 	return out
@@ -67,22 +67,7 @@ func (c *caseSchema) questions(group string) []field {
 	return out
 }
 
-func throwIDs(b *rule.Base) *node {
-	n := oneOf("a throw variation", ids(b.Throws, func(t rule.Throw) string { return t.ID }))
-	return n
-}
-
-func factorIDs(b *rule.Base) []string {
-	return ids(b.Factors, func(f rule.Factor) string { return f.ID })
-}
-
-func ids[T any](list []T, id func(T) string) []string {
-	out := make([]string, len(list))
-	for i, x := range list {
-		out[i] = id(x)
-	}
-	return out
-}
+func throwIDs(b *rule.Base) *node { return oneOf("a throw variation", b.IDs(rule.Throws)) }
 
 func units() *node { return oneOf("unit of the speeds", []string{"mph", "km/h", "m/s"}) }
 

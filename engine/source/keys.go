@@ -3,11 +3,11 @@ package source
 // Need says whether a key must stand in a map.
 type Need int
 
-// May is a key that can be left out, InBase one that a house's own entry can do
-// without.
+// How much a key is needed.
 const (
-	May Need = iota
-	InBase
+	May    Need = iota
+	InBase      // a house's own entry can do without
+	Told        // whoever reads the map tells in words of its own where it is missing
 	Must
 )
 
