@@ -131,9 +131,9 @@ func (r *reader) drills() list[Drill] {
 	return list[Drill]{name: Drills, need: []string{"title", "why", "source", "since"}, check: r.checkDrill, keys: []source.Key[Drill]{
 		refsKey(r, must, "factors", "", func(d *Drill) *[]string { return &d.Factors }, Factors),
 		source.Reads("loads", may, source.More, "parts with a screen that it asks most of",
-			source.Each(source.Some, source.Shape{Form: source.Choice, Words: screened()}), func(o *source.Object, d *Drill) {
+			source.Each(source.Some, source.Shape{Form: source.Choice, Words: Screened()}), func(o *source.Object, d *Drill) {
 				for _, n := range o.Texts("loads") {
-					if part := n.OneOf(&r.ds, "loads", screened()); part != "" {
+					if part := n.OneOf(&r.ds, "loads", Screened()); part != "" {
 						d.Loads = append(d.Loads, part)
 					}
 				}
@@ -194,9 +194,9 @@ func (r *reader) checkDrill(e *entry, o *source.Object, d *Drill, sound bool) bo
 	return true
 }
 
-// screened lists the parts of the body that have a screen of their own, such as
+// Screened lists the parts of the body that have a screen of their own, such as
 // screen.hip_screen.
-func screened() []string { return []string{"hip", "trunk"} }
+func Screened() []string { return []string{"hip", "trunk"} }
 
 // cueSource reads where a cue comes from: the key of a source, or a citation
 // written out.
