@@ -18,7 +18,10 @@ func House(b *rule.Base) ([]byte, error) {
 		case rule.Demands:
 			continue // nothing of them changes
 		case rule.LimitsKey: // one by age may be named among them
-			c.Keys = append(c.Keys, concerns[slices.IndexFunc(concerns, func(c rule.Concern) bool { return c.Name == rule.ByAge })].Keys...)
+			for _, k := range concerns[slices.IndexFunc(concerns, func(c rule.Concern) bool { return c.Name == rule.ByAge })].Keys {
+				k.Need = source.May
+				c.Keys = append(c.Keys, k)
+			}
 		}
 		n.fields = append(n.fields, field{c.Name, list(h.change(c))})
 	}
