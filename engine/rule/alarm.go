@@ -24,7 +24,8 @@ func (b *Base) Alarms() safety.Alarms {
 
 func (r *reader) alarms() list[AlarmList] {
 	words := func(key, about string, n source.Need, c source.Change, at func(*AlarmList) *[]string) source.Key[AlarmList] {
-		return source.Reads(key, n, c, about, source.Each(source.Some, source.Shape{}), func(o *source.Object, l *AlarmList) { *at(l) = lower(o.Texts(key)) })
+		return source.Reads(key, n, c, about, source.Each(source.Some, source.Shape{}), func(o *source.Object, l *AlarmList) { *at(l) = lower(o.Texts(key)) }).
+			In(key, func(l *AlarmList) string { return strings.Join(*at(l), ", ") })
 	}
 	return list[AlarmList]{name: AlarmsKey, need: []string{"why", "source", "since"}, keys: []source.Key[AlarmList]{
 		words("words", "beginnings of words that may tell of an arm that hurts", may, fixed, func(l *AlarmList) *[]string { return &l.Words }),

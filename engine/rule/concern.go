@@ -261,10 +261,20 @@ func pairsOf[T any](r *reader, key, concern, about string, words []string, weigh
 	})
 }
 
+// linkWords are links as people read them.
+func linkWords(list []Link) string {
+	var out []string
+	for _, l := range list {
+		out = append(out, l.ID+" ("+strings.ReplaceAll(l.Word, "_", " ")+")")
+	}
+	return strings.Join(out, ", ")
+}
+
 // oftenKey reads pairs of an id and a frequency word.
 func oftenKey[T any](r *reader, key, concern, about string, at func(*T) *[]Link) source.Key[T] {
 	often := []string{"nearly_always", "usually", "often", "sometimes"}
-	return pairsOf(r, key, concern, about, often, cause.Frequency, func(x *T, l []Link) { *at(x) = l })
+	return pairsOf(r, key, concern, about, often, cause.Frequency, func(x *T, l []Link) { *at(x) = l }).
+		Shown(func(x *T) string { return linkWords(*at(x)) })
 }
 
 // refsKey reads a list of ids of one concern, or of any of several, leaving out what a
@@ -287,12 +297,24 @@ func refsKey[T any](r *reader, n source.Need, key, about string, at func(*T) *[]
 				*at(x) = append(*at(x), id)
 			}
 		}
-	})
+	}).Shown(func(x *T) string { return strings.Join(*at(x), ", ") })
 }
 
 // conditionKey compiles a condition; its faults go to the list.
 func conditionKey[T any](r *reader, key string, n source.Need, c source.Change, at func(*T) **cond.Condition) source.Key[T] {
-	return source.Reads(key, n, c, "", source.Shape{Form: source.Condition}, func(o *source.Object, x *T) { *at(x) = r.condition(o.Get(key)) })
+	return source.Reads(key, n, c, "", source.Shape{Form: source.Condition}, func(o *source.Object, x *T) { *at(x) = r.condition(o.Get(key)) }).
+		Shown(func(x *T) string { return inWords(*at(x)) })
+}
+
+// inWords joins conditions of which any is enough.
+func inWords(all ...*cond.Condition) string {
+	var out []string
+	for _, c := range all {
+		if c != nil {
+			out = append(out, oneLine(c.Text()))
+		}
+	}
+	return strings.Join(out, " or ")
 }
 
 func (r *reader) condition(n *source.Node) *cond.Condition {

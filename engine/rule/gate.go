@@ -42,13 +42,14 @@ func Verdicts() []string {
 
 func (r *reader) gates() list[Gate] {
 	return list[Gate]{name: Gates, need: []string{"why", "source", "since"}, check: r.checkGate, keys: []source.Key[Gate]{
-		source.OneOf("verdict", must, fixed, "", Verdicts(), func(g *Gate) *string { return &g.Verdict }),
-		conditionKey(r, "when", may, fixed, func(g *Gate) **cond.Condition { return &g.When }),
-		conditionKey(r, "unless", may, fixed, func(g *Gate) **cond.Condition { return &g.Unless }),
-		needsKey(r, func(g *Gate) *[]int { return &g.slots }),
+		source.OneOf("verdict", must, fixed, "", Verdicts(), func(g *Gate) *string { return &g.Verdict }).In("verdict"),
+		conditionKey(r, "when", may, fixed, func(g *Gate) **cond.Condition { return &g.When }).
+			In("when", func(g *Gate) string { return inWords(append([]*cond.Condition{g.When}, g.Also...)...) }),
+		needsKey(r, func(g *Gate) *[]int { return &g.slots }).In("needs an answer to", func(g *Gate) string { return strings.Join(g.Needs, ", ") }),
+		conditionKey(r, "unless", may, fixed, func(g *Gate) **cond.Condition { return &g.Unless }).In("unless it is known that"),
 		source.OneOf("unanswered", may, fixed, "", []string{NotEnough}, func(*Gate) *string { return new(string) }),
-		source.Text("says", must, source.AtEnd, "", func(g *Gate) *string { return &g.Says }),
-		source.Text("do", must, source.AtEnd, "", func(g *Gate) *string { return &g.Do }),
+		source.Text("says", must, source.AtEnd, "", func(g *Gate) *string { return &g.Says }).In(""),
+		source.Text("do", must, source.AtEnd, "", func(g *Gate) *string { return &g.Do }).In(""),
 		source.YesNo("low_confidence", may, fixed, "", func(g *Gate) *bool { return &g.LowConfidence }),
 		source.Reads("caution", may, fixed, "", source.Shape{}, func(o *source.Object, g *Gate) {
 			if n := o.Get("caution"); n != nil {
@@ -233,9 +234,14 @@ func either(when *cond.Condition, also []*cond.Condition, v fact.Vector) fact.Tr
 
 func (r *reader) cautions() list[Caution] {
 	return list[Caution]{name: Cautions, need: []string{"why", "source", "since"}, check: r.checkCaution, keys: []source.Key[Caution]{
-		source.OneOf("level", must, fixed, "", []string{Stop, Limit, Note}, func(c *Caution) *string { return &c.Level }),
-		conditionKey(r, "when", may, fixed, func(c *Caution) **cond.Condition { return &c.When }),
-		source.Text("text", must, source.AtEnd, "", func(c *Caution) *string { return &c.Text }),
+		source.OneOf("level", must, fixed, "", []string{Stop, Limit, Note}, func(c *Caution) *string { return &c.Level }).In("level"),
+		conditionKey(r, "when", may, fixed, func(c *Caution) **cond.Condition { return &c.When }).InLines(func(c *Caution) []source.Line {
+			if c.When == nil && len(c.Also) == 0 {
+				return []source.Line{{Label: "when", Text: "always"}}
+			}
+			return []source.Line{{Label: "when", Text: inWords(append([]*cond.Condition{c.When}, c.Also...)...), Code: true}}
+		}),
+		source.Text("text", must, source.AtEnd, "", func(c *Caution) *string { return &c.Text }).In(""),
 		examplesKey(r, may, func(c *Caution) (*Example, *Example) { return &c.Fires, &c.Still }),
 	}}
 }

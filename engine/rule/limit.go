@@ -30,7 +30,9 @@ const stricter = "which way is stricter"
 
 func (r *reader) limits() list[Number] {
 	return list[Number]{name: LimitsKey, need: []string{"why", "source"}, check: r.checkNumber, keys: []source.Key[Number]{
-		source.Number("value", must, source.Tighten, "", func(l *Number) *float64 { return &l.Value }),
+		source.Number("value", must, source.Tighten, "", func(l *Number) *float64 { return &l.Value }).In("value", func(l *Number) string {
+			return fmt.Sprintf("%g %s%s", l.Value, l.Unit, map[bool]string{true: " (hard)"}[l.Hard])
+		}),
 		source.Text("unit", must, fixed, "", func(l *Number) *string { return &l.Unit }),
 		source.OneOf("grade", may, free, "", grades(), func(l *Number) *string { return &l.Grade }),
 		source.Text("reviewed", may, free, monthly, func(l *Number) *string { return &l.Reviewed }).As(source.Shape{Form: source.Month}),
@@ -55,7 +57,9 @@ func (r *reader) byAge() list[AgeNumber] {
 	}
 	return list[AgeNumber]{name: ByAge, rest: true, need: []string{"source"}, check: checkAgeNumber, keys: []source.Key[AgeNumber]{
 		source.Reads("value", may, source.Tighten, "for every age", source.Shape{Form: source.Amount}, func(o *source.Object, _ *AgeNumber) { o.Number("value") }),
-		age("to_14", func(l *AgeNumber) *float64 { return &l.To14 }),
+		age("to_14", func(l *AgeNumber) *float64 { return &l.To14 }).In("value", func(l *AgeNumber) string {
+			return fmt.Sprintf("%g to 14 years, %g to 18, %g above: %s (hard)", l.To14, l.To18, l.Adult, l.Unit)
+		}),
 		age("to_18", func(l *AgeNumber) *float64 { return &l.To18 }),
 		age("adult", func(l *AgeNumber) *float64 { return &l.Adult }),
 		source.Text("unit", must, fixed, "", func(l *AgeNumber) *string { return &l.Unit }),

@@ -7,6 +7,7 @@ import (
 	"rungwise/engine/cause"
 	"rungwise/engine/cond"
 	"rungwise/engine/diag"
+	"rungwise/engine/source"
 )
 
 // Factor returns the factor of an id, and whether there is one.
@@ -209,6 +210,49 @@ func (b *Base) IDs(concern string) []string {
 		return s.ids()
 	}
 	return nil
+}
+
+// Told is an entry as people read it.
+type Told struct {
+	Entry
+	Lines []source.Line
+}
+
+// Told lists the entries of a concern as people read them; nil for a concern that
+// is told in another way.
+func (b *Base) Told(concern string) []Told {
+	r := &reader{b: b}
+	switch concern {
+	case Gates:
+		return told(r.gates(), b.Gates)
+	case Factors:
+		return told(r.factors(), b.Factors)
+	case Signs:
+		return told(r.signs(), b.Signs)
+	case Throws:
+		return told(r.throws(), b.Throws)
+	case Drills:
+		return told(r.drills(), b.Drills)
+	case Cautions:
+		return told(r.cautions(), b.Cautions)
+	case AlarmsKey:
+		return told(r.alarms(), b.AlarmLists)
+	case LimitsKey:
+		return told(r.limits(), b.Limits)
+	case ByAge:
+		return told(r.byAge(), b.ByAge)
+	case Sources:
+		return told(r.sources(), b.Sources)
+	}
+	return nil
+}
+
+func told[T any](l list[T], all []T) []Told {
+	out := make([]Told, len(all))
+	for i := range all {
+		out[i] = Told{*any(&all[i]).(headed).head(), source.Tell(l.keys, &all[i])}
+	}
+	return out
 }
 
 // EffectiveField is one value of the merged base and where it came from.

@@ -11,9 +11,9 @@ import (
 
 func (r *reader) sources() list[Citation] {
 	return list[Citation]{name: Sources, keys: []source.Key[Citation]{
-		source.Text("cite", must, free, "", func(c *Citation) *string { return &c.Cite }),
-		source.Text("says", must, free, "", func(c *Citation) *string { return &c.Says }),
-		source.OneOf("provenance", must, free, "", []string{"seen", "quoted", "memory", "computed"}, func(c *Citation) *string { return &c.Provenance }),
+		source.Text("cite", must, free, "", func(c *Citation) *string { return &c.Cite }).InLines(nil), // the title of the entry
+		source.Text("says", must, free, "", func(c *Citation) *string { return &c.Says }).In(""),
+		source.OneOf("provenance", must, free, "", []string{"seen", "quoted", "memory", "computed"}, func(c *Citation) *string { return &c.Provenance }).In("read"),
 		source.Note[Citation]("grade", ""), source.Note[Citation]("url", ""), reviewed[Citation](),
 	}}
 }

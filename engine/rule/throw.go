@@ -22,20 +22,20 @@ func (r *reader) demands() list[Demand] {
 
 func (r *reader) throws() list[Throw] {
 	return list[Throw]{name: Throws, need: []string{"title", "source"}, keys: []source.Key[Throw]{
-		source.Text("in_words", must, free, "how to do it", func(t *Throw) *string { return &t.InWords }),
+		source.Text("in_words", must, free, "how to do it", func(t *Throw) *string { return &t.InWords }).In(""),
 		source.Reads("demands", must, free, "what the throw asks", source.Shape{Form: source.Pairs, Of: Demands},
-			func(o *source.Object, t *Throw) { t.Demands = r.readDemandValues(o.Object("demands", "`demands`")) }),
+			func(o *source.Object, t *Throw) { t.Demands = r.readDemandValues(o.Object("demands", "`demands`")) }).In("asks", r.asks),
 		source.Reads("share", must, free, partOf, group(r.shares(false)), func(o *source.Object, t *Throw) {
 			if n := o.Get("share"); n != nil {
 				t.Share = r.readShare(n, false)
 			}
-		}),
+		}).In("share", func(t *Throw) string { return t.Share.words() }),
 		source.Reads("for", may, free, partOf, source.Each(source.Some, group(r.shares(true))),
-			func(o *source.Object, t *Throw) { t.ByAge = r.readAgeShares(o.Get("for")) }),
+			func(o *source.Object, t *Throw) { t.ByAge = r.readAgeShares(o.Get("for")) }).InLines((*Throw).sharesByAge),
 		source.YesNo("high_effort", must, source.KeepYes, "counts as a pitch", func(t *Throw) *bool { return &t.HighEffort }).
-			Because("a throw of high effort counts as a pitch"),
+			Because("a throw of high effort counts as a pitch").In("counts as a pitch"),
 		source.YesNo("can_be_reference", must, free, "", func(t *Throw) *bool { return &t.CanBeReference }),
-		source.YesNo("on_mound", must, source.KeepYes, "", func(t *Throw) *bool { return &t.OnMound }).Because("throws off the mound are counted"),
+		source.YesNo("on_mound", must, source.KeepYes, "", func(t *Throw) *bool { return &t.OnMound }).Because("throws off the mound are counted").In("off a mound"),
 		source.Number("effort", may, free, "effort asked of a throw that is not hard, in percent", func(t *Throw) *float64 { return &t.Effort }).
 			As(source.Shape{Form: source.Amount, Low: 1, High: 100}),
 		agesKey(func(t *Throw) *int { return &t.MinAge }),
@@ -60,6 +60,27 @@ func agesKey[T any](at func(*T) *int) source.Key[T] {
 func group[T any](keys []source.Key[T]) source.Shape {
 	return source.Shape{Form: source.Group, Keys: source.Describe(keys)}
 }
+
+// asks tells what a throw asks beyond what is free.
+func (r *reader) asks(t *Throw) string {
+	var out []string
+	for i, d := range r.b.Demands {
+		if t.Demands[i] > 0 {
+			out = append(out, strings.ReplaceAll(d.ID+": "+d.Values[t.Demands[i]], "_", " "))
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+func (t *Throw) sharesByAge() []source.Line {
+	var out []source.Line
+	for _, s := range t.ByAge {
+		out = append(out, source.Line{Label: fmt.Sprintf("share under %d years", s.AgeBelow), Text: s.words()})
+	}
+	return out
+}
+
+func (s Share) words() string { return fmt.Sprintf("%.1f to %.1f %%", 100*s.Low, 100*s.High) }
 
 // readDemandValues reads what a throw asks, one value for every demand.
 func (r *reader) readDemandValues(o *source.Object) []int {
@@ -129,7 +150,10 @@ func (r *reader) readShare(n *source.Node, byAge bool) (s Share) {
 func (r *reader) drills() list[Drill] {
 	slopes := []string{"flat", "slope", "either"}
 	return list[Drill]{name: Drills, need: []string{"title", "why", "source", "since"}, check: r.checkDrill, keys: []source.Key[Drill]{
-		refsKey(r, must, "factors", "", func(d *Drill) *[]string { return &d.Factors }, Factors),
+		source.Text("how", must, free, "", func(d *Drill) *string { return &d.How }).In(""),
+		source.Text("cue", must, free, "something to do to the ball, the ground or the target", func(d *Drill) *string { return &d.Cue }).In("cue"),
+		source.Reads("cue_source", may, free, "", source.Shape{}, func(o *source.Object, d *Drill) { d.CueSource = r.cueSource(o) }),
+		refsKey(r, must, "factors", "", func(d *Drill) *[]string { return &d.Factors }, Factors).In("for"),
 		source.Reads("loads", may, source.More, "parts with a screen that it asks most of",
 			source.Each(source.Some, source.Shape{Form: source.Choice, Words: Screened()}), func(o *source.Object, d *Drill) {
 				for _, n := range o.Texts("loads") {
@@ -137,26 +161,26 @@ func (r *reader) drills() list[Drill] {
 						d.Loads = append(d.Loads, part)
 					}
 				}
-			}).Because("a failed screen takes the drills out that load that part"),
-		source.Count("step", must, free, "within a factor, 1 is the easiest to feel", func(d *Drill) *int { return &d.Step }),
-		source.Text("how", must, free, "", func(d *Drill) *string { return &d.How }),
-		source.Text("cue", must, free, "something to do to the ball, the ground or the target", func(d *Drill) *string { return &d.Cue }),
-		source.Reads("cue_source", may, free, "", source.Shape{}, func(o *source.Object, d *Drill) { d.CueSource = r.cueSource(o) }),
+			}).Because("a failed screen takes the drills out that load that part").
+			In("loads", func(d *Drill) string { return strings.Join(d.Loads, ", ") }),
+		source.Count("step", must, free, "within a factor, 1 is the easiest to feel", func(d *Drill) *int { return &d.Step }).In("step"),
 		source.Number("effort", must, source.Raise, "effort asked, in percent", func(d *Drill) *float64 { return &d.Effort }).
 			As(source.Shape{Form: source.Amount, Low: 0, High: 100}).Because("it is counted by the effort it asks"),
-		source.Reads("dose", must, free, "", group(doses()), func(o *source.Object, d *Drill) { r.readDose(o, d) }),
-		source.Texts("equipment", may, free, "", func(d *Drill) *[]string { return &d.Equipment }),
+		source.Reads("dose", must, free, "", group(doses()), func(o *source.Object, d *Drill) { r.readDose(o, d) }).In("dose", (*Drill).dose),
+		source.Texts("equipment", may, free, "", func(d *Drill) *[]string { return &d.Equipment }).In("equipment"),
 		source.OneOf("slope", must, free, "", slopes, func(d *Drill) *string { return &d.Slope }),
 		source.Reads("put_back", must, free, "", ids(Throws), func(o *source.Object, d *Drill) {
 			if n := o.Get("put_back"); n != nil {
 				d.PutBack = r.throwRef(n)
 			}
+		}).In("put back", func(d *Drill) string {
+			return fmt.Sprintf("%d whole throws of %s straight after", d.PutBackThrows, d.PutBack)
 		}),
 		source.Count("put_back_throws", must, free, "", func(d *Drill) *int { return &d.PutBackThrows }),
-		source.Text("exit", must, free, "the test that says it is learned", func(d *Drill) *string { return &d.Exit }),
-		agesKey(func(d *Drill) *int { return &d.MinAge }),
+		source.Text("exit", must, free, "the test that says it is learned", func(d *Drill) *string { return &d.Exit }).In("learned when"),
+		agesKey(func(d *Drill) *int { return &d.MinAge }).In("from", (*Drill).from),
 		source.YesNo("weighted", may, source.KeepYes, "", func(d *Drill) *bool { return &d.Weighted }).Because("weighted implements have an age limit"),
-		source.Text("not_with", may, source.AtEnd, "", func(d *Drill) *string { return &d.NotWith }),
+		source.Text("not_with", may, source.AtEnd, "", func(d *Drill) *string { return &d.NotWith }).In("not with"),
 	}}
 }
 
@@ -167,6 +191,21 @@ func doses() []source.Key[Drill] {
 		source.Count("throws", must, free, "a set; 0 for a move without a ball", func(d *Drill) *int { return &d.Throws }),
 		source.Count("reps", may, free, "moves a set", func(d *Drill) *int { return &d.Reps }),
 	}
+}
+
+func (d *Drill) dose() string {
+	if d.Throws == 0 {
+		return fmt.Sprintf("%d sets of %d, no throw", d.Sets, d.Reps)
+	}
+	return fmt.Sprintf("%d sets of %d throws at %g %% effort, %s", d.Sets, d.Throws, d.Effort,
+		map[string]string{"flat": "on flat ground", "slope": "on the slope", "either": "flat or on the slope"}[d.Slope])
+}
+
+func (d *Drill) from() string {
+	if d.MinAge == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d years", d.MinAge)
 }
 
 func (r *reader) readDose(o *source.Object, d *Drill) {

@@ -1,5 +1,11 @@
 package source
 
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
+
 // Need says whether a key must stand in a map.
 type Need int
 
@@ -73,13 +79,52 @@ type Known struct {
 	Takes  Shape
 	About  string // for whoever writes the file; "" where the name says it
 	Since  string // why a house may not change it in any way, where that is told
+	Told   bool   // it stands in the rule book
 }
 
-// Key is a known key and how it is read into a T.
+// Line is what the rule book says of a key: words after a label, or words alone.
+type Line struct {
+	Label, Text string
+	Code        bool // a condition, to be shown as it is written
+}
+
+// Key is a known key, how it is read into a T and how it is told.
 type Key[T any] struct {
 	Known
 	read func(o *Object, into *T)
+	show func(*T) string // nil: the key is told in a way of its own or not at all
+	tell func(*T) []Line
 }
+
+// In puts the key into the rule book behind a label, or without one as a sentence
+// of its own. Without a function it is told as it is written.
+func (k Key[T]) In(label string, show ...func(*T) string) Key[T] {
+	text := k.show
+	if len(show) > 0 {
+		text = show[0]
+	}
+	return k.InLines(func(x *T) []Line {
+		return []Line{{label, strings.Join(strings.Fields(text(x)), " "), k.Takes.Form == Condition}}
+	})
+}
+
+// InLines puts several lines for the key into the rule book.
+func (k Key[T]) InLines(tell func(*T) []Line) Key[T] { k.Told, k.tell = true, tell; return k }
+
+// Tell is what the rule book says of the keys of a T; one without a value is left
+// out.
+func Tell[T any](keys []Key[T], x *T) []Line {
+	var out []Line
+	for _, k := range keys {
+		if k.tell != nil {
+			out = append(out, k.tell(x)...)
+		}
+	}
+	return slices.DeleteFunc(out, func(l Line) bool { return l.Text == "" })
+}
+
+// Shown says how the value is told.
+func (k Key[T]) Shown(show func(*T) string) Key[T] { k.show = show; return k }
 
 // Because gives the reason that is told to whoever may not change the key.
 func (k Key[T]) Because(why string) Key[T] { k.Since = why; return k }
@@ -89,12 +134,13 @@ func (k Key[T]) As(s Shape) Key[T] { k.Takes = s; return k }
 
 // Reads is a key that is read as the function says.
 func Reads[T any](name string, n Need, c Change, about string, takes Shape, read func(o *Object, into *T)) Key[T] {
-	return Key[T]{Known{Name: name, Need: n, Change: c, Takes: takes, About: about}, read}
+	return Key[T]{Known: Known{Name: name, Need: n, Change: c, Takes: takes, About: about}, read: read}
 }
 
 // Text is a key that takes words.
 func Text[T any](name string, n Need, c Change, about string, at func(*T) *string) Key[T] {
-	return Reads(name, n, c, about, Shape{}, func(o *Object, into *T) { *at(into) = o.Text(name) })
+	read := func(o *Object, into *T) { *at(into) = o.Text(name) }
+	return Reads(name, n, c, about, Shape{}, read).Shown(func(x *T) string { return *at(x) })
 }
 
 // Note is a key for people, which nothing reads.
@@ -104,7 +150,9 @@ func Note[T any](name string, about string) Key[T] {
 
 // OneOf is a key that takes one of a few words.
 func OneOf[T any](name string, n Need, c Change, about string, words []string, at func(*T) *string) Key[T] {
-	return Reads(name, n, c, about, Shape{Form: Choice, Words: words}, func(o *Object, into *T) { *at(into) = o.OneOf(name, words) })
+	read := func(o *Object, into *T) { *at(into) = o.OneOf(name, words) }
+	return Reads(name, n, c, about, Shape{Form: Choice, Words: words}, read).
+		Shown(func(x *T) string { return strings.ReplaceAll(*at(x), "_", " ") })
 }
 
 // Number is a key that takes a number.
@@ -114,12 +162,19 @@ func Number[T any](name string, n Need, c Change, about string, at func(*T) *flo
 
 // Count is a key that takes a whole number from 0 up.
 func Count[T any](name string, n Need, c Change, about string, at func(*T) *int) Key[T] {
-	return Reads(name, n, c, about, Shape{Form: Whole}, func(o *Object, into *T) { *at(into), _ = o.Count(name) })
+	read := func(o *Object, into *T) { *at(into), _ = o.Count(name) }
+	return Reads(name, n, c, about, Shape{Form: Whole}, read).Shown(func(x *T) string { return strconv.Itoa(*at(x)) })
 }
 
 // YesNo is a key that takes yes or no.
 func YesNo[T any](name string, n Need, c Change, about string, at func(*T) *bool) Key[T] {
-	return Reads(name, n, c, about, Shape{Form: Truth}, func(o *Object, into *T) { *at(into), _ = o.YesNo(name) })
+	read := func(o *Object, into *T) { *at(into), _ = o.YesNo(name) }
+	return Reads(name, n, c, about, Shape{Form: Truth}, read).Shown(func(x *T) string {
+		if *at(x) {
+			return "yes"
+		}
+		return "no"
+	})
 }
 
 // Texts is a key that takes a word or a list of them.
@@ -128,7 +183,7 @@ func Texts[T any](name string, n Need, c Change, about string, at func(*T) *[]st
 		for _, item := range o.Texts(name) {
 			*at(into) = append(*at(into), item.Text())
 		}
-	})
+	}).Shown(func(x *T) string { return strings.Join(*at(x), ", ") })
 }
 
 // Fill reads the keys of a map into a T, in their order. The house's own map need
