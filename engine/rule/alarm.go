@@ -27,11 +27,12 @@ func (r *reader) alarms() list[AlarmList] {
 		return source.Reads(key, n, c, about, source.Each(source.Some, source.Shape{}), func(o *source.Object, l *AlarmList) { *at(l) = lower(o.Texts(key)) }).
 			In(key, func(l *AlarmList) string { return strings.Join(*at(l), ", ") })
 	}
-	return list[AlarmList]{name: AlarmsKey, need: []string{"why", "source", "since"}, keys: []source.Key[AlarmList]{
-		words("words", "beginnings of words that may tell of an arm that hurts", may, fixed, func(l *AlarmList) *[]string { return &l.Words }),
-		words("harmless", "", may, source.BaseOnly, func(l *AlarmList) *[]string { return &l.Harmless }),
-		words("beside", "", may, source.BaseOnly, func(l *AlarmList) *[]string { return &l.Beside }),
-	}}
+	return list[AlarmList]{name: AlarmsKey, of: func(b *Base) *[]AlarmList { return &b.AlarmLists },
+		need: []string{"why", "source", "since"}, keys: []source.Key[AlarmList]{
+			words("words", "beginnings of words that may tell of an arm that hurts", may, fixed, func(l *AlarmList) *[]string { return &l.Words }),
+			words("harmless", "", may, source.BaseOnly, func(l *AlarmList) *[]string { return &l.Harmless }),
+			words("beside", "", may, source.BaseOnly, func(l *AlarmList) *[]string { return &l.Beside }),
+		}}
 }
 
 // alarmsAllowed lets a house add words and nothing else: a phrase called harmless

@@ -22,12 +22,13 @@ func (r *reader) cases() list[Case] {
 			}
 		})
 	}
-	return list[Case]{name: Cases, check: r.checkCase, keys: []source.Key[Case]{
-		source.Text("note", may, free, "", func(c *Case) *string { return &c.Note }),
-		source.Reads("given", must, free, "", source.Shape{Form: source.Facts}, func(o *source.Object, c *Case) { c.Given = r.example(o.Fields("given")) }),
-		expect("expect", func(c *Case) *Expectation { return &c.Expect }),
-		expect("not_expect", func(c *Case) *Expectation { return &c.NotExpect }),
-	}}
+	return list[Case]{name: Cases, of: func(b *Base) *[]Case { return &b.Cases },
+		check: r.checkCase, keys: []source.Key[Case]{
+			source.Text("note", may, free, "", func(c *Case) *string { return &c.Note }),
+			source.Reads("given", must, free, "", source.Shape{Form: source.Facts}, func(o *source.Object, c *Case) { c.Given = r.example(o.Fields("given")) }),
+			expect("expect", func(c *Case) *Expectation { return &c.Expect }),
+			expect("not_expect", func(c *Case) *Expectation { return &c.NotExpect }),
+		}}
 }
 
 func (r *reader) checkCase(e *entry, o *source.Object, c *Case, _ bool) bool {
@@ -63,33 +64,6 @@ func (r *reader) expectations() []source.Key[Expectation] {
 			}
 		}),
 	}
-}
-
-// Given returns what is known when the facts named have the values written, and
-// every fault in them; the faults have no place. Changes follow as Derive says.
-func (b *Base) Given(pairs [][2]string) (fact.Vector, diag.List) {
-	var ds diag.List
-	v := b.Catalogue.Vector()
-	for _, p := range pairs {
-		f, ok := b.Catalogue.Lookup(p[0])
-		if !ok {
-			d := diag.Diagnostic{Code: "B530", Headline: fmt.Sprintf("nothing called %q is ever observed", p[0])}
-			if near, found := diag.Nearest(p[0], b.Catalogue.Names()); found {
-				d.Help = fmt.Sprintf("the closest name is `%s`", near)
-			}
-			ds.Add(d)
-			continue
-		}
-		x, err := f.Parse(p[1])
-		if err != nil {
-			ds.Add(diag.Diagnostic{Code: "B532", Headline: fmt.Sprintf("`%s` is never %q", p[0], p[1]), Under: err.Error(), Help: err.Error()})
-			continue
-		}
-		slot, _ := b.Catalogue.Slot(p[0])
-		v[slot] = x
-	}
-	b.Derive(v)
-	return v, ds
 }
 
 // Vector returns what is known in an example, changes derived.
@@ -144,27 +118,26 @@ type ExampleFailure struct {
 func (b *Base) TestExamples() []ExampleFailure {
 	var out []ExampleFailure
 	try := func(concern string, e Entry, fires, silent Example, truth func(fact.Vector) fact.Truth) {
-		if len(fires) > 0 {
-			if got := truth(b.Vector(fires)); got != fact.Yes {
-				out = append(out, failure(concern, e.ID, "fires", fires, got))
-			}
-		}
-		if len(silent) > 0 {
-			if got := truth(b.Vector(silent)); got != fact.No {
-				out = append(out, failure(concern, e.ID, "silent", silent, got))
+		for _, x := range []struct {
+			name string
+			Example
+			want fact.Truth
+		}{{"fires", fires, fact.Yes}, {"silent", silent, fact.No}} {
+			if got := truth(b.Vector(x.Example)); len(x.Example) > 0 && got != x.want {
+				out = append(out, failure(concern, e.ID, x.name, x.Example, got))
 			}
 		}
 	}
-	for i := range b.Signs {
-		if s := &b.Signs[i]; s.When != nil {
+	for _, s := range b.Signs {
+		if s.When != nil {
 			try(Signs, s.Entry, s.Fires, s.Still, s.When.Eval)
 		}
 	}
-	for i := range b.Gates {
-		try(Gates, b.Gates[i].Entry, b.Gates[i].Fires, b.Gates[i].Still, b.Gates[i].Truth)
+	for _, g := range b.Gates {
+		try(Gates, g.Entry, g.Fires, g.Still, g.Truth)
 	}
-	for i := range b.Cautions {
-		try(Cautions, b.Cautions[i].Entry, b.Cautions[i].Fires, b.Cautions[i].Still, b.Cautions[i].Truth)
+	for _, c := range b.Cautions {
+		try(Cautions, c.Entry, c.Fires, c.Still, c.Truth)
 	}
 	return out
 }

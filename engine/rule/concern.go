@@ -61,13 +61,15 @@ const (
 type Concern struct {
 	Name string
 	Keys []source.Known
-	Adds bool // a house may add entries
+	Adds bool               // a house may add entries
+	told func(*Base) []Told // nil: rows of tables
 }
 
 // Concerns describes every list of the rule files, in the order in which they are
 // read.
-func Concerns() []Concern {
-	r := &reader{}
+func Concerns() []Concern { return (&reader{}).describe() }
+
+func (r *reader) describe() []Concern {
 	return []Concern{r.sources().describe(), r.demands().describe(), r.limits().describe(), r.byAge().describe(), r.pitchRows().describe(),
 		r.inningsRows().describe(), {Name: Checkpoints, Keys: checklist.Keys(), Adds: true}, r.throws().describe(), r.factors().describe(),
 		r.signs().describe(), r.drills().describe(), r.gates().describe(), r.cautions().describe(), r.wording().describe(),
@@ -77,7 +79,7 @@ func Concerns() []Concern {
 // concern describes one of the lists.
 func (r *reader) concern(name string) Concern {
 	if r.concerns == nil {
-		r.concerns = Concerns()
+		r.concerns = r.describe()
 	}
 	return r.concerns[slices.IndexFunc(r.concerns, func(c Concern) bool { return c.Name == name })]
 }
@@ -97,6 +99,7 @@ func (c Concern) key(name string) source.Known {
 // is dropped.
 type list[T any] struct {
 	name  string
+	of    func(b *Base) *[]T
 	need  []string // of the keys that every entry has
 	keys  []source.Key[T]
 	rest  bool // nothing is added to it by a house
@@ -106,7 +109,7 @@ type list[T any] struct {
 func (l list[T]) describe() Concern {
 	c := Concern{Name: l.name, Adds: !l.rest}
 	if _, ok := any(new(T)).(headed); ok {
-		c.Keys = source.Describe((&reader{}).common(l.name, l.need))
+		c.Keys, c.told = source.Describe((&reader{}).common(l.name, l.need)), l.told
 	}
 	c.Keys = append(c.Keys, source.Describe(l.keys)...)
 	return c
@@ -118,9 +121,9 @@ type headed interface{ head() *Entry }
 
 func (e *Entry) head() *Entry { return e }
 
-// entries reads all of a concern.
-func entries[T any](r *reader, l list[T]) []T {
-	var out []T
+// fill reads all of a concern.
+func fill[T any](r *reader, l list[T]) {
+	out := l.of(r.b)
 	for _, e := range slices.Clone(r.section(l.name).entries) {
 		o, before := r.open(e, l.name), r.ds.Errors()
 		var x T
@@ -135,12 +138,11 @@ func entries[T any](r *reader, l list[T]) []T {
 		source.Fill(o, keys, &x, e.house)
 		o.Close()
 		if l.check == nil || l.check(e, o, &x, r.ds.Errors() == before) {
-			out = append(out, x)
+			*out = append(*out, x)
 		} else {
 			r.drop(l.name, e)
 		}
 	}
-	return out
 }
 
 // open starts reading an entry. Whoever opens it closes it.

@@ -16,16 +16,17 @@ import (
 func (r *reader) factors() list[Factor] {
 	phases := []string{checklist.BeforeLanding, checklist.AfterLanding, checklist.Task}
 	common := []string{"rare", "occasional", "common"}
-	return list[Factor]{name: Factors, need: []string{"title", "why", "source", "since"}, check: r.checkFactor, keys: []source.Key[Factor]{
-		source.OneOf("phase", must, free, "", phases, func(f *Factor) *string { return &f.Phase }).In("phase"),
-		source.OneOf("how_common", must, free, "as a cause by itself", common, func(f *Factor) *string { return &f.HowCommon }).In("how common"),
-		oftenKey(r, "can_cause", Factors, "factors downstream", func(f *Factor) *[]Link { return &f.CanCause }).In("can cause"),
-		oftenKey(r, "breaks_at", Demands, "where it tends to show", func(f *Factor) *[]Link { return &f.BreaksAt }).In("breaks at"),
-		source.Text("in_words", must, free, "two sentences for the athlete", func(f *Factor) *string { return &f.InWords }).In(""),
-		source.Text("looks_like_but_is_not", may, free, "", func(f *Factor) *string { return &f.LooksLike }).In("looks like it and is not"),
-		source.Reads("drills", may, fixed, "", source.Shape{Form: source.Choice, Words: []string{"none"}},
-			func(o *source.Object, f *Factor) { f.NoDrills = o.OneOf("drills", []string{"none"}) != "" }).In("drills", r.drillsOf),
-	}}
+	return list[Factor]{name: Factors, of: func(b *Base) *[]Factor { return &b.Factors },
+		need: []string{"title", "why", "source", "since"}, check: r.checkFactor, keys: []source.Key[Factor]{
+			source.OneOf("phase", must, free, "", phases, func(f *Factor) *string { return &f.Phase }).In("phase"),
+			source.OneOf("how_common", must, free, "as a cause by itself", common, func(f *Factor) *string { return &f.HowCommon }).In("how common"),
+			oftenKey(r, "can_cause", Factors, "factors downstream", func(f *Factor) *[]Link { return &f.CanCause }).In("can cause"),
+			oftenKey(r, "breaks_at", Demands, "where it tends to show", func(f *Factor) *[]Link { return &f.BreaksAt }).In("breaks at"),
+			source.Text("in_words", must, free, "two sentences for the athlete", func(f *Factor) *string { return &f.InWords }).In(""),
+			source.Text("looks_like_but_is_not", may, free, "", func(f *Factor) *string { return &f.LooksLike }).In("looks like it and is not"),
+			source.Reads("drills", may, fixed, "", source.Shape{Form: source.Choice, Words: []string{"none"}},
+				func(o *source.Object, f *Factor) { f.NoDrills = o.OneOf("drills", []string{"none"}) != "" }).In("drills", r.drillsOf),
+		}}
 }
 
 func (r *reader) drillsOf(f *Factor) string {
@@ -98,18 +99,19 @@ func otherwise() []string { return []string{"rarely", "seldom", "sometimes", "of
 func (r *reader) signs() list[Sign] {
 	strengths := []string{"strong", "moderate", "weak"}
 	supports := func(w string) (float64, bool) { x, _, ok := cause.Supports(w); return x, ok }
-	return list[Sign]{name: Signs, need: []string{"title", "why", "source", "since"}, check: r.checkSign, keys: []source.Key[Sign]{
-		conditionKey(r, "when", must, free, func(s *Sign) **cond.Condition { return &s.When }).In("when"),
-		oftenKey(r, "seen_with", Factors, "how often it is seen when the factor is there", func(s *Sign) *[]Link { return &s.Seen }).In("points to"),
-		source.OneOf("otherwise", may, free, "how often it is seen with none of them", otherwise(), func(s *Sign) *string { return &s.Otherwise }).In("seen otherwise"),
-		pairsOf(r, "supports", Factors, "short form of seen_with and otherwise", strengths, supports,
-			func(s *Sign, l []Link) { s.Seen, s.Supports = l, true }),
-		source.Text("group", may, free, "near-copies share a group", func(s *Sign) *string { return &s.Group }).In("group"),
-		source.OneOf("reading", may, free, "", checklist.Readings(), func(s *Sign) *string { return &s.Reading }).In("reading"),
-		refsKey(r, may, "beside", "wider signs that it stands beside on purpose", func(s *Sign) *[]string { return &s.Beside }, Signs).
-			In("stands beside"),
-		examplesKey(r, source.Told, func(s *Sign) (*Example, *Example) { return &s.Fires, &s.Still }),
-	}}
+	return list[Sign]{name: Signs, of: func(b *Base) *[]Sign { return &b.Signs },
+		need: []string{"title", "why", "source", "since"}, check: r.checkSign, keys: []source.Key[Sign]{
+			conditionKey(r, "when", must, free, func(s *Sign) **cond.Condition { return &s.When }).In("when"),
+			oftenKey(r, "seen_with", Factors, "how often it is seen when the factor is there", func(s *Sign) *[]Link { return &s.Seen }).In("points to"),
+			source.OneOf("otherwise", may, free, "how often it is seen with none of them", otherwise(), func(s *Sign) *string { return &s.Otherwise }).In("seen otherwise"),
+			pairsOf(r, "supports", Factors, "short form of seen_with and otherwise", strengths, supports,
+				func(s *Sign, l []Link) { s.Seen, s.Supports = l, true }),
+			source.Text("group", may, free, "near-copies share a group", func(s *Sign) *string { return &s.Group }).In("group"),
+			source.OneOf("reading", may, free, "", checklist.Readings(), func(s *Sign) *string { return &s.Reading }).In("reading"),
+			refsKey(r, may, "beside", "wider signs that it stands beside on purpose", func(s *Sign) *[]string { return &s.Beside }, Signs).
+				In("stands beside"),
+			examplesKey(r, source.Told, func(s *Sign) (*Example, *Example) { return &s.Fires, &s.Still }),
+		}}
 }
 
 // checkSign drops a sign whose factors a house has all switched off.

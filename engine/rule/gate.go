@@ -11,19 +11,16 @@ import (
 	"rungwise/engine/source"
 )
 
-// readGates reads the gates in their order. A referral that a house adds stands
+// orderGates puts the gates in their order. A referral that a house adds stands
 // after the base's referrals, any other added gate before the first go_on, so
 // that nothing added can come before a referral or before the safety questions.
-func (r *reader) readGates() {
-	var added []Gate
-	for _, g := range entries(r, r.gates()) {
-		if g.house {
-			added = append(added, g)
+func (r *reader) orderGates() {
+	all := r.b.Gates
+	r.b.Gates = slices.DeleteFunc(slices.Clone(all), func(g Gate) bool { return g.house })
+	for _, g := range all {
+		if !g.house {
 			continue
 		}
-		r.b.Gates = append(r.b.Gates, g)
-	}
-	for _, g := range added {
 		at := slices.IndexFunc(r.b.Gates, func(x Gate) bool { return x.Verdict == GoOn })
 		if g.Verdict == Refer {
 			at = slices.IndexFunc(r.b.Gates, func(x Gate) bool { return x.Verdict != Refer })
@@ -41,23 +38,24 @@ func Verdicts() []string {
 }
 
 func (r *reader) gates() list[Gate] {
-	return list[Gate]{name: Gates, need: []string{"why", "source", "since"}, check: r.checkGate, keys: []source.Key[Gate]{
-		source.OneOf("verdict", must, fixed, "", Verdicts(), func(g *Gate) *string { return &g.Verdict }).In("verdict"),
-		conditionKey(r, "when", may, fixed, func(g *Gate) **cond.Condition { return &g.When }).
-			In("when", func(g *Gate) string { return inWords(append([]*cond.Condition{g.When}, g.Also...)...) }),
-		needsKey(r, func(g *Gate) *[]int { return &g.slots }).In("needs an answer to", func(g *Gate) string { return strings.Join(g.Needs, ", ") }),
-		conditionKey(r, "unless", may, fixed, func(g *Gate) **cond.Condition { return &g.Unless }).In("unless it is known that"),
-		source.OneOf("unanswered", may, fixed, "", []string{NotEnough}, func(*Gate) *string { return new(string) }),
-		source.Text("says", must, source.AtEnd, "", func(g *Gate) *string { return &g.Says }).In(""),
-		source.Text("do", must, source.AtEnd, "", func(g *Gate) *string { return &g.Do }).In(""),
-		source.YesNo("low_confidence", may, fixed, "", func(g *Gate) *bool { return &g.LowConfidence }),
-		source.Reads("caution", may, fixed, "", source.Shape{}, func(o *source.Object, g *Gate) {
-			if n := o.Get("caution"); n != nil {
-				g.Caution, _ = r.ref(n, Cautions)
-			}
-		}),
-		examplesKey(r, source.Told, func(g *Gate) (*Example, *Example) { return &g.Fires, &g.Still }),
-	}}
+	return list[Gate]{name: Gates, of: func(b *Base) *[]Gate { return &b.Gates },
+		need: []string{"why", "source", "since"}, check: r.checkGate, keys: []source.Key[Gate]{
+			source.OneOf("verdict", must, fixed, "", Verdicts(), func(g *Gate) *string { return &g.Verdict }).In("verdict"),
+			conditionKey(r, "when", may, fixed, func(g *Gate) **cond.Condition { return &g.When }).
+				In("when", func(g *Gate) string { return inWords(append([]*cond.Condition{g.When}, g.Also...)...) }),
+			needsKey(r, func(g *Gate) *[]int { return &g.slots }).In("needs an answer to", func(g *Gate) string { return strings.Join(g.Needs, ", ") }),
+			conditionKey(r, "unless", may, fixed, func(g *Gate) **cond.Condition { return &g.Unless }).In("unless it is known that"),
+			source.OneOf("unanswered", may, fixed, "", []string{NotEnough}, func(*Gate) *string { return new(string) }),
+			source.Text("says", must, source.AtEnd, "", func(g *Gate) *string { return &g.Says }).In(""),
+			source.Text("do", must, source.AtEnd, "", func(g *Gate) *string { return &g.Do }).In(""),
+			source.YesNo("low_confidence", may, fixed, "", func(g *Gate) *bool { return &g.LowConfidence }),
+			source.Reads("caution", may, fixed, "", source.Shape{}, func(o *source.Object, g *Gate) {
+				if n := o.Get("caution"); n != nil {
+					g.Caution, _ = r.ref(n, Cautions)
+				}
+			}),
+			examplesKey(r, source.Told, func(g *Gate) (*Example, *Example) { return &g.Fires, &g.Still }),
+		}}
 }
 
 // needsKey reads the facts of which one must be unknown.
@@ -233,17 +231,18 @@ func either(when *cond.Condition, also []*cond.Condition, v fact.Vector) fact.Tr
 }
 
 func (r *reader) cautions() list[Caution] {
-	return list[Caution]{name: Cautions, need: []string{"why", "source", "since"}, check: r.checkCaution, keys: []source.Key[Caution]{
-		source.OneOf("level", must, fixed, "", []string{Stop, Limit, Note}, func(c *Caution) *string { return &c.Level }).In("level"),
-		conditionKey(r, "when", may, fixed, func(c *Caution) **cond.Condition { return &c.When }).InLines(func(c *Caution) []source.Line {
-			if c.When == nil && len(c.Also) == 0 {
-				return []source.Line{{Label: "when", Text: "always"}}
-			}
-			return []source.Line{{Label: "when", Text: inWords(append([]*cond.Condition{c.When}, c.Also...)...), Code: true}}
-		}),
-		source.Text("text", must, source.AtEnd, "", func(c *Caution) *string { return &c.Text }).In(""),
-		examplesKey(r, may, func(c *Caution) (*Example, *Example) { return &c.Fires, &c.Still }),
-	}}
+	return list[Caution]{name: Cautions, of: func(b *Base) *[]Caution { return &b.Cautions },
+		need: []string{"why", "source", "since"}, check: r.checkCaution, keys: []source.Key[Caution]{
+			source.OneOf("level", must, fixed, "", []string{Stop, Limit, Note}, func(c *Caution) *string { return &c.Level }).In("level"),
+			conditionKey(r, "when", may, fixed, func(c *Caution) **cond.Condition { return &c.When }).InLines(func(c *Caution) []source.Line {
+				if c.When == nil && len(c.Also) == 0 {
+					return []source.Line{{Label: "when", Text: "always"}}
+				}
+				return []source.Line{{Label: "when", Text: inWords(append([]*cond.Condition{c.When}, c.Also...)...), Code: true}}
+			}),
+			source.Text("text", must, source.AtEnd, "", func(c *Caution) *string { return &c.Text }).In(""),
+			examplesKey(r, may, func(c *Caution) (*Example, *Example) { return &c.Fires, &c.Still }),
+		}}
 }
 
 func (r *reader) checkCaution(e *entry, o *source.Object, c *Caution, _ bool) bool {

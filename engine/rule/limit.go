@@ -14,10 +14,11 @@ import (
 
 // readLimits reads the named numbers, those by age and the tables.
 func (r *reader) readLimits() {
-	r.b.Limits, r.b.ByAge = entries(r, r.limits()), entries(r, r.byAge())
+	fill(r, r.limits())
+	fill(r, r.byAge())
 	r.checkReadingErrors()
 	r.readPitchTable()
-	r.b.Workload.Innings = entries(r, r.inningsRows())
+	fill(r, r.inningsRows())
 	r.readWeights()
 	r.fillWorkload()
 }
@@ -29,17 +30,18 @@ func ways() []string { return []string{"down", "up"} }
 const stricter = "which way is stricter"
 
 func (r *reader) limits() list[Number] {
-	return list[Number]{name: LimitsKey, need: []string{"why", "source"}, check: r.checkNumber, keys: []source.Key[Number]{
-		source.Number("value", must, source.Tighten, "", func(l *Number) *float64 { return &l.Value }).In("value", func(l *Number) string {
-			return fmt.Sprintf("%g %s%s", l.Value, l.Unit, map[bool]string{true: " (hard)"}[l.Hard])
-		}),
-		source.Text("unit", must, fixed, "", func(l *Number) *string { return &l.Unit }),
-		source.OneOf("grade", may, free, "", grades(), func(l *Number) *string { return &l.Grade }),
-		source.Text("reviewed", may, free, monthly, func(l *Number) *string { return &l.Reviewed }).As(source.Shape{Form: source.Month}),
-		source.YesNo("hard", may, fixed, "what a plan never passes", func(l *Number) *bool { return &l.Hard }),
-		source.YesNo("free", may, fixed, "permits nothing, so a house may put its own there", func(l *Number) *bool { return &l.Free }),
-		source.OneOf("tighten", may, fixed, stricter, ways(), func(l *Number) *string { return &l.Tighten }),
-	}}
+	return list[Number]{name: LimitsKey, of: func(b *Base) *[]Number { return &b.Limits },
+		need: []string{"why", "source"}, check: r.checkNumber, keys: []source.Key[Number]{
+			source.Number("value", must, source.Tighten, "", func(l *Number) *float64 { return &l.Value }).In("value", func(l *Number) string {
+				return fmt.Sprintf("%g %s%s", l.Value, l.Unit, map[bool]string{true: " (hard)"}[l.Hard])
+			}),
+			source.Text("unit", must, fixed, "", func(l *Number) *string { return &l.Unit }),
+			source.OneOf("grade", may, free, "", grades(), func(l *Number) *string { return &l.Grade }),
+			source.Text("reviewed", may, free, monthly, func(l *Number) *string { return &l.Reviewed }).As(source.Shape{Form: source.Month}),
+			source.YesNo("hard", may, fixed, "what a plan never passes", func(l *Number) *bool { return &l.Hard }),
+			source.YesNo("free", may, fixed, "permits nothing, so a house may put its own there", func(l *Number) *bool { return &l.Free }),
+			source.OneOf("tighten", may, fixed, stricter, ways(), func(l *Number) *string { return &l.Tighten }),
+		}}
 }
 
 func (r *reader) checkNumber(e *entry, o *source.Object, l *Number, _ bool) bool {
@@ -55,19 +57,20 @@ func (r *reader) byAge() list[AgeNumber] {
 	age := func(band string, at func(*AgeNumber) *float64) source.Key[AgeNumber] {
 		return source.Number(band, must, source.Tighten, "", at)
 	}
-	return list[AgeNumber]{name: ByAge, rest: true, need: []string{"source"}, check: checkAgeNumber, keys: []source.Key[AgeNumber]{
-		source.Reads("value", may, source.Tighten, "for every age", source.Shape{Form: source.Amount}, func(o *source.Object, _ *AgeNumber) { o.Number("value") }),
-		age("to_14", func(l *AgeNumber) *float64 { return &l.To14 }).In("value", func(l *AgeNumber) string {
-			return fmt.Sprintf("%g to 14 years, %g to 18, %g above: %s (hard)", l.To14, l.To18, l.Adult, l.Unit)
-		}),
-		age("to_18", func(l *AgeNumber) *float64 { return &l.To18 }),
-		age("adult", func(l *AgeNumber) *float64 { return &l.Adult }),
-		source.Text("unit", must, fixed, "", func(l *AgeNumber) *string { return &l.Unit }),
-		source.OneOf("grade", may, free, "", grades(), func(l *AgeNumber) *string { return &l.Grade }),
-		source.Text("reviewed", may, free, monthly, func(l *AgeNumber) *string { return &l.Reviewed }).As(source.Shape{Form: source.Month}),
-		hardKey[AgeNumber](),
-		source.OneOf("tighten", must, fixed, stricter, ways(), func(l *AgeNumber) *string { return &l.Tighten }),
-	}}
+	return list[AgeNumber]{name: ByAge, of: func(b *Base) *[]AgeNumber { return &b.ByAge },
+		rest: true, need: []string{"source"}, check: checkAgeNumber, keys: []source.Key[AgeNumber]{
+			source.Reads("value", may, source.Tighten, "for every age", source.Shape{Form: source.Amount}, func(o *source.Object, _ *AgeNumber) { o.Number("value") }),
+			age("to_14", func(l *AgeNumber) *float64 { return &l.To14 }).In("value", func(l *AgeNumber) string {
+				return fmt.Sprintf("%g to 14 years, %g to 18, %g above: %s (hard)", l.To14, l.To18, l.Adult, l.Unit)
+			}),
+			age("to_18", func(l *AgeNumber) *float64 { return &l.To18 }),
+			age("adult", func(l *AgeNumber) *float64 { return &l.Adult }),
+			source.Text("unit", must, fixed, "", func(l *AgeNumber) *string { return &l.Unit }),
+			source.OneOf("grade", may, free, "", grades(), func(l *AgeNumber) *string { return &l.Grade }),
+			source.Text("reviewed", may, free, monthly, func(l *AgeNumber) *string { return &l.Reviewed }).As(source.Shape{Form: source.Month}),
+			hardKey[AgeNumber](),
+			source.OneOf("tighten", must, fixed, stricter, ways(), func(l *AgeNumber) *string { return &l.Tighten }),
+		}}
 }
 
 func checkAgeNumber(_ *entry, o *source.Object, l *AgeNumber, _ bool) bool {
@@ -131,19 +134,20 @@ func downKey[T any]() source.Key[T] {
 }
 
 func (r *reader) pitchRows() list[workload.PitchRow] {
-	return list[workload.PitchRow]{name: PitchRows, rest: true, keys: []source.Key[workload.PitchRow]{
-		source.Count("daily", must, source.Tighten, "most pitches a day", func(p *workload.PitchRow) *int { return &p.Daily }),
-		source.Reads("rest", must, source.Tighten, "most pitches that need so many days of rest", source.Each(source.Many, source.Shape{Form: source.Whole}),
-			func(o *source.Object, p *workload.PitchRow) {
-				for _, n := range o.Items("rest") {
-					if x, ok := n.Number(&r.ds, "rest"); ok {
-						p.Rest = append(p.Rest, int(x))
+	return list[workload.PitchRow]{name: PitchRows, of: func(b *Base) *[]workload.PitchRow { return &b.Workload.Table },
+		rest: true, keys: []source.Key[workload.PitchRow]{
+			source.Count("daily", must, source.Tighten, "most pitches a day", func(p *workload.PitchRow) *int { return &p.Daily }),
+			source.Reads("rest", must, source.Tighten, "most pitches that need so many days of rest", source.Each(source.Many, source.Shape{Form: source.Whole}),
+				func(o *source.Object, p *workload.PitchRow) {
+					for _, n := range o.Items("rest") {
+						if x, ok := n.Number(&r.ds, "rest"); ok {
+							p.Rest = append(p.Rest, int(x))
+						}
 					}
-				}
-			}),
-		agesOf(r, func(p *workload.PitchRow) (from, to *int) { return &p.From, &p.To }),
-		source.Note[workload.PitchRow]("source", ""), source.Note[workload.PitchRow]("why", ""),
-	}}
+				}),
+			agesOf(r, func(p *workload.PitchRow) (from, to *int) { return &p.From, &p.To }),
+			source.Note[workload.PitchRow]("source", ""), source.Note[workload.PitchRow]("why", ""),
+		}}
 }
 
 // readPitchTable reads the rows, and of those that a house has changed what they
@@ -153,7 +157,7 @@ func (r *reader) readPitchTable() {
 		r.source(r.table.Get("source"))
 	}
 	w := &r.b.Workload
-	w.Table = entries(r, r.pitchRows())
+	fill(r, r.pitchRows())
 	w.Before = slices.Clone(w.Table)
 	for i, e := range r.section(PitchRows).entries {
 		if len(e.changes) > 0 {
@@ -165,13 +169,14 @@ func (r *reader) readPitchTable() {
 }
 
 func (r *reader) inningsRows() list[workload.InningsRow] {
-	return list[workload.InningsRow]{name: InningsRows, rest: true, keys: []source.Key[workload.InningsRow]{
-		agesOf(r, func(p *workload.InningsRow) (from, to *int) { return &p.From, &p.To }),
-		source.Number("most", must, source.Tighten, "most innings in twelve months", func(p *workload.InningsRow) *float64 { return &p.Most }),
-		sourceKey(r, may, func(*workload.InningsRow) *string { return new(string) }),
-		source.Note[workload.InningsRow]("grade", ""), reviewed[workload.InningsRow](), source.Note[workload.InningsRow]("why", ""),
-		hardKey[workload.InningsRow](), downKey[workload.InningsRow](),
-	}}
+	return list[workload.InningsRow]{name: InningsRows, of: func(b *Base) *[]workload.InningsRow { return &b.Workload.Innings },
+		rest: true, keys: []source.Key[workload.InningsRow]{
+			agesOf(r, func(p *workload.InningsRow) (from, to *int) { return &p.From, &p.To }),
+			source.Number("most", must, source.Tighten, "most innings in twelve months", func(p *workload.InningsRow) *float64 { return &p.Most }),
+			sourceKey(r, may, func(*workload.InningsRow) *string { return new(string) }),
+			source.Note[workload.InningsRow]("grade", ""), reviewed[workload.InningsRow](), source.Note[workload.InningsRow]("why", ""),
+			hardKey[workload.InningsRow](), downKey[workload.InningsRow](),
+		}}
 }
 
 // agesOf reads [from, to] in years.
@@ -243,15 +248,11 @@ func (r *reader) fillWorkload() {
 
 // numberByAge finds a hard number, by age or the same for all.
 func (r *reader) numberByAge(id string) (n workload.Limit, tighten string, place diag.Place, ok bool) {
-	for _, l := range r.b.ByAge {
-		if l.ID == id {
-			return workload.Limit{ID: id, To14: l.To14, To18: l.To18, Adult: l.Adult, Unit: l.Unit, Why: l.Why, Source: l.Source}, l.Tighten, l.Origin, true
-		}
+	if l, ok := r.b.LimitByAge(id); ok {
+		return workload.Limit{ID: id, To14: l.To14, To18: l.To18, Adult: l.Adult, Unit: l.Unit, Why: l.Why, Source: l.Source}, l.Tighten, l.Origin, true
 	}
-	for _, l := range r.b.Limits {
-		if l.ID == id {
-			return workload.Limit{ID: id, To14: l.Value, To18: l.Value, Adult: l.Value, Unit: l.Unit, Why: l.Why, Source: l.Source}, l.Tighten, l.Origin, true
-		}
+	if l, ok := r.b.Limit(id); ok {
+		return workload.Limit{ID: id, To14: l.Value, To18: l.Value, Adult: l.Value, Unit: l.Unit, Why: l.Why, Source: l.Source}, l.Tighten, l.Origin, true
 	}
 	return workload.Limit{}, "", diag.Place{}, false
 }

@@ -10,12 +10,13 @@ import (
 )
 
 func (r *reader) sources() list[Citation] {
-	return list[Citation]{name: Sources, keys: []source.Key[Citation]{
-		source.Text("cite", must, free, "", func(c *Citation) *string { return &c.Cite }).InLines(nil), // the title of the entry
-		source.Text("says", must, free, "", func(c *Citation) *string { return &c.Says }).In(""),
-		source.OneOf("provenance", must, free, "", []string{"seen", "quoted", "memory", "computed"}, func(c *Citation) *string { return &c.Provenance }).In("read"),
-		source.Note[Citation]("grade", ""), source.Note[Citation]("url", ""), reviewed[Citation](),
-	}}
+	return list[Citation]{name: Sources, of: func(b *Base) *[]Citation { return &b.Sources },
+		keys: []source.Key[Citation]{
+			source.Text("cite", must, free, "", func(c *Citation) *string { return &c.Cite }).InLines(nil), // the title of the entry
+			source.Text("says", must, free, "", func(c *Citation) *string { return &c.Says }).In(""),
+			source.OneOf("provenance", must, free, "", []string{"seen", "quoted", "memory", "computed"}, func(c *Citation) *string { return &c.Provenance }).In("read"),
+			source.Note[Citation]("grade", ""), source.Note[Citation]("url", ""), reviewed[Citation](),
+		}}
 }
 
 // reviewed is the month in which somebody last looked at an entry's source.
@@ -24,15 +25,16 @@ func reviewed[T any]() source.Key[T] {
 }
 
 func (r *reader) wording() list[Sentence] {
-	return list[Sentence]{name: Wordings, keys: []source.Key[Sentence]{
-		source.Text("text", must, source.AtEnd, "a sentence with {placeholders}", func(s *Sentence) *string { return &s.Text }),
-		source.YesNo("safety", may, fixed, "a house may add to it and not replace it", func(s *Sentence) *bool { return &s.Safety }),
-		source.Note[Sentence]("about", ""), source.Note[Sentence]("note", ""),
-	}, check: func(e *entry, _ *source.Object, _ *Sentence, _ bool) bool {
-		r.checkPlaceholders(e)
-		r.checkCounts(e, "text")
-		return true
-	}}
+	return list[Sentence]{name: Wordings, of: func(b *Base) *[]Sentence { return &b.Wording },
+		keys: []source.Key[Sentence]{
+			source.Text("text", must, source.AtEnd, "a sentence with {placeholders}", func(s *Sentence) *string { return &s.Text }),
+			source.YesNo("safety", may, fixed, "a house may add to it and not replace it", func(s *Sentence) *bool { return &s.Safety }),
+			source.Note[Sentence]("about", ""), source.Note[Sentence]("note", ""),
+		}, check: func(e *entry, _ *source.Object, _ *Sentence, _ bool) bool {
+			r.checkPlaceholders(e)
+			r.checkCounts(e, "text")
+			return true
+		}}
 }
 
 func (r *reader) readCheckpoints() {

@@ -147,24 +147,25 @@ func (c *Content) LoadSome(house fs.FS, path string, on time.Time, keep func(Cha
 
 // read turns the entries into their types, what others refer to first.
 func (r *reader) read() {
-	r.b.Sources = entries(r, r.sources())
+	fill(r, r.sources())
 	r.readWordList()
 	r.readCheckpoints()
 	r.readLimits()
 	r.catalogue()
-	r.b.Demands = entries(r, r.demands())
-	r.b.Throws = entries(r, r.throws())
+	fill(r, r.demands())
+	fill(r, r.throws())
 	if len(r.b.Throws) == 0 {
 		r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: r.o.RulesPath}, Code: "B521", Headline: "the rule base has no throws"})
 	}
-	r.b.Factors = entries(r, r.factors())
-	r.b.Signs = entries(r, r.signs())
-	r.b.Drills = entries(r, r.drills())
-	r.b.Cautions = entries(r, r.cautions())
-	r.readGates()
-	r.b.Wording = entries(r, r.wording())
-	r.b.AlarmLists = entries(r, r.alarms())
-	r.b.Cases = entries(r, r.cases())
+	fill(r, r.factors())
+	fill(r, r.signs())
+	fill(r, r.drills())
+	fill(r, r.cautions())
+	fill(r, r.gates())
+	r.orderGates()
+	fill(r, r.wording())
+	fill(r, r.alarms())
+	fill(r, r.cases())
 	r.checkChecklistSources()
 	r.checkCycles()
 	if r.b.Version == "" {

@@ -9,40 +9,42 @@ import (
 )
 
 func (r *reader) demands() list[Demand] {
-	return list[Demand]{name: Demands, rest: true, keys: []source.Key[Demand]{
-		source.Text("adds", must, fixed, "", func(d *Demand) *string { return &d.Adds }),
-		source.Texts("values", may, fixed, "", func(d *Demand) *[]string { return &d.Values }),
-	}, check: func(e *entry, _ *source.Object, d *Demand, _ bool) bool {
-		if len(d.Values) < 2 {
-			r.fault(e.name, "B520", fmt.Sprintf("the demand `%s` needs at least two values", d.ID), "", "list them from free to demanding")
-		}
-		return true
-	}}
+	return list[Demand]{name: Demands, of: func(b *Base) *[]Demand { return &b.Demands },
+		rest: true, keys: []source.Key[Demand]{
+			source.Text("adds", must, fixed, "", func(d *Demand) *string { return &d.Adds }),
+			source.Texts("values", may, fixed, "", func(d *Demand) *[]string { return &d.Values }),
+		}, check: func(e *entry, _ *source.Object, d *Demand, _ bool) bool {
+			if len(d.Values) < 2 {
+				r.fault(e.name, "B520", fmt.Sprintf("the demand `%s` needs at least two values", d.ID), "", "list them from free to demanding")
+			}
+			return true
+		}}
 }
 
 func (r *reader) throws() list[Throw] {
-	return list[Throw]{name: Throws, need: []string{"title", "source"}, keys: []source.Key[Throw]{
-		source.Text("in_words", must, free, "how to do it", func(t *Throw) *string { return &t.InWords }).In(""),
-		source.Reads("demands", must, free, "what the throw asks", source.Shape{Form: source.Pairs, Of: Demands},
-			func(o *source.Object, t *Throw) { t.Demands = r.readDemandValues(o.Object("demands", "`demands`")) }).In("asks", r.asks),
-		source.Reads("share", must, free, partOf, group(r.shares(false)), func(o *source.Object, t *Throw) {
-			if n := o.Get("share"); n != nil {
-				t.Share = r.readShare(n, false)
-			}
-		}).In("share", func(t *Throw) string { return t.Share.words() }),
-		source.Reads("for", may, free, partOf, source.Each(source.Some, group(r.shares(true))),
-			func(o *source.Object, t *Throw) { t.ByAge = r.readAgeShares(o.Get("for")) }).InLines((*Throw).sharesByAge),
-		source.YesNo("high_effort", must, source.KeepYes, "counts as a pitch", func(t *Throw) *bool { return &t.HighEffort }).
-			Because("a throw of high effort counts as a pitch").In("counts as a pitch"),
-		source.YesNo("can_be_reference", must, free, "", func(t *Throw) *bool { return &t.CanBeReference }),
-		source.YesNo("on_mound", must, source.KeepYes, "", func(t *Throw) *bool { return &t.OnMound }).Because("throws off the mound are counted").In("off a mound"),
-		source.Number("effort", may, free, "effort asked of a throw that is not hard, in percent", func(t *Throw) *float64 { return &t.Effort }).
-			As(source.Shape{Form: source.Amount, Low: 1, High: 100}),
-		agesKey(func(t *Throw) *int { return &t.MinAge }),
-	}, check: func(e *entry, _ *source.Object, t *Throw, _ bool) bool {
-		r.honestThrow(e, t)
-		return true
-	}}
+	return list[Throw]{name: Throws, of: func(b *Base) *[]Throw { return &b.Throws },
+		need: []string{"title", "source"}, keys: []source.Key[Throw]{
+			source.Text("in_words", must, free, "how to do it", func(t *Throw) *string { return &t.InWords }).In(""),
+			source.Reads("demands", must, free, "what the throw asks", source.Shape{Form: source.Pairs, Of: Demands},
+				func(o *source.Object, t *Throw) { t.Demands = r.readDemandValues(o.Object("demands", "`demands`")) }).In("asks", r.asks),
+			source.Reads("share", must, free, partOf, group(r.shares(false)), func(o *source.Object, t *Throw) {
+				if n := o.Get("share"); n != nil {
+					t.Share = r.readShare(n, false)
+				}
+			}).In("share", func(t *Throw) string { return t.Share.words() }),
+			source.Reads("for", may, free, partOf, source.Each(source.Some, group(r.shares(true))),
+				func(o *source.Object, t *Throw) { t.ByAge = r.readAgeShares(o.Get("for")) }).InLines((*Throw).sharesByAge),
+			source.YesNo("high_effort", must, source.KeepYes, "counts as a pitch", func(t *Throw) *bool { return &t.HighEffort }).
+				Because("a throw of high effort counts as a pitch").In("counts as a pitch"),
+			source.YesNo("can_be_reference", must, free, "", func(t *Throw) *bool { return &t.CanBeReference }),
+			source.YesNo("on_mound", must, source.KeepYes, "", func(t *Throw) *bool { return &t.OnMound }).Because("throws off the mound are counted").In("off a mound"),
+			source.Number("effort", may, free, "effort asked of a throw that is not hard, in percent", func(t *Throw) *float64 { return &t.Effort }).
+				As(source.Shape{Form: source.Amount, Low: 1, High: 100}),
+			agesKey(func(t *Throw) *int { return &t.MinAge }),
+		}, check: func(e *entry, _ *source.Object, t *Throw, _ bool) bool {
+			r.honestThrow(e, t)
+			return true
+		}}
 }
 
 // agesKey reads for whom an entry is: from the youngest age on, 0 where it has none.
@@ -149,39 +151,40 @@ func (r *reader) readShare(n *source.Node, byAge bool) (s Share) {
 
 func (r *reader) drills() list[Drill] {
 	slopes := []string{"flat", "slope", "either"}
-	return list[Drill]{name: Drills, need: []string{"title", "why", "source", "since"}, check: r.checkDrill, keys: []source.Key[Drill]{
-		source.Text("how", must, free, "", func(d *Drill) *string { return &d.How }).In(""),
-		source.Text("cue", must, free, "something to do to the ball, the ground or the target", func(d *Drill) *string { return &d.Cue }).In("cue"),
-		source.Reads("cue_source", may, free, "", source.Shape{}, func(o *source.Object, d *Drill) { d.CueSource = r.cueSource(o) }),
-		refsKey(r, must, "factors", "", func(d *Drill) *[]string { return &d.Factors }, Factors).In("for"),
-		source.Reads("loads", may, source.More, "parts with a screen that it asks most of",
-			source.Each(source.Some, source.Shape{Form: source.Choice, Words: Screened()}), func(o *source.Object, d *Drill) {
-				for _, n := range o.Texts("loads") {
-					if part := n.OneOf(&r.ds, "loads", Screened()); part != "" {
-						d.Loads = append(d.Loads, part)
+	return list[Drill]{name: Drills, of: func(b *Base) *[]Drill { return &b.Drills },
+		need: []string{"title", "why", "source", "since"}, check: r.checkDrill, keys: []source.Key[Drill]{
+			source.Text("how", must, free, "", func(d *Drill) *string { return &d.How }).In(""),
+			source.Text("cue", must, free, "something to do to the ball, the ground or the target", func(d *Drill) *string { return &d.Cue }).In("cue"),
+			source.Reads("cue_source", may, free, "", source.Shape{}, func(o *source.Object, d *Drill) { d.CueSource = r.cueSource(o) }),
+			refsKey(r, must, "factors", "", func(d *Drill) *[]string { return &d.Factors }, Factors).In("for"),
+			source.Reads("loads", may, source.More, "parts with a screen that it asks most of",
+				source.Each(source.Some, source.Shape{Form: source.Choice, Words: Screened()}), func(o *source.Object, d *Drill) {
+					for _, n := range o.Texts("loads") {
+						if part := n.OneOf(&r.ds, "loads", Screened()); part != "" {
+							d.Loads = append(d.Loads, part)
+						}
 					}
+				}).Because("a failed screen takes the drills out that load that part").
+				In("loads", func(d *Drill) string { return strings.Join(d.Loads, ", ") }),
+			source.Count("step", must, free, "within a factor, 1 is the easiest to feel", func(d *Drill) *int { return &d.Step }).In("step"),
+			source.Number("effort", must, source.Raise, "effort asked, in percent", func(d *Drill) *float64 { return &d.Effort }).
+				As(source.Shape{Form: source.Amount, Low: 0, High: 100}).Because("it is counted by the effort it asks"),
+			source.Reads("dose", must, free, "", group(doses()), func(o *source.Object, d *Drill) { r.readDose(o, d) }).In("dose", (*Drill).dose),
+			source.Texts("equipment", may, free, "", func(d *Drill) *[]string { return &d.Equipment }).In("equipment"),
+			source.OneOf("slope", must, free, "", slopes, func(d *Drill) *string { return &d.Slope }),
+			source.Reads("put_back", must, free, "", ids(Throws), func(o *source.Object, d *Drill) {
+				if n := o.Get("put_back"); n != nil {
+					d.PutBack = r.throwRef(n)
 				}
-			}).Because("a failed screen takes the drills out that load that part").
-			In("loads", func(d *Drill) string { return strings.Join(d.Loads, ", ") }),
-		source.Count("step", must, free, "within a factor, 1 is the easiest to feel", func(d *Drill) *int { return &d.Step }).In("step"),
-		source.Number("effort", must, source.Raise, "effort asked, in percent", func(d *Drill) *float64 { return &d.Effort }).
-			As(source.Shape{Form: source.Amount, Low: 0, High: 100}).Because("it is counted by the effort it asks"),
-		source.Reads("dose", must, free, "", group(doses()), func(o *source.Object, d *Drill) { r.readDose(o, d) }).In("dose", (*Drill).dose),
-		source.Texts("equipment", may, free, "", func(d *Drill) *[]string { return &d.Equipment }).In("equipment"),
-		source.OneOf("slope", must, free, "", slopes, func(d *Drill) *string { return &d.Slope }),
-		source.Reads("put_back", must, free, "", ids(Throws), func(o *source.Object, d *Drill) {
-			if n := o.Get("put_back"); n != nil {
-				d.PutBack = r.throwRef(n)
-			}
-		}).In("put back", func(d *Drill) string {
-			return fmt.Sprintf("%d whole throws of %s straight after", d.PutBackThrows, d.PutBack)
-		}),
-		source.Count("put_back_throws", must, free, "", func(d *Drill) *int { return &d.PutBackThrows }),
-		source.Text("exit", must, free, "the test that says it is learned", func(d *Drill) *string { return &d.Exit }).In("learned when"),
-		agesKey(func(d *Drill) *int { return &d.MinAge }).In("from", (*Drill).from),
-		source.YesNo("weighted", may, source.KeepYes, "", func(d *Drill) *bool { return &d.Weighted }).Because("weighted implements have an age limit"),
-		source.Text("not_with", may, source.AtEnd, "", func(d *Drill) *string { return &d.NotWith }).In("not with"),
-	}}
+			}).In("put back", func(d *Drill) string {
+				return fmt.Sprintf("%d whole throws of %s straight after", d.PutBackThrows, d.PutBack)
+			}),
+			source.Count("put_back_throws", must, free, "", func(d *Drill) *int { return &d.PutBackThrows }),
+			source.Text("exit", must, free, "the test that says it is learned", func(d *Drill) *string { return &d.Exit }).In("learned when"),
+			agesKey(func(d *Drill) *int { return &d.MinAge }).In("from", (*Drill).from),
+			source.YesNo("weighted", may, source.KeepYes, "", func(d *Drill) *bool { return &d.Weighted }).Because("weighted implements have an age limit"),
+			source.Text("not_with", may, source.AtEnd, "", func(d *Drill) *string { return &d.NotWith }).In("not with"),
+		}}
 }
 
 // doses are the keys of a dose.
