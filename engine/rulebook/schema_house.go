@@ -23,10 +23,10 @@ func House(b *rule.Base) ([]byte, error) {
 				c.Keys = append(c.Keys, k)
 			}
 		}
-		n.fields = append(n.fields, field{c.Name, list(h.change(c))})
+		n.Fields = append(n.Fields, field{c.Name, list(h.change(c))})
 	}
-	n.schema, n.title = Draft, "rungwise house rules"
-	n.defs = []field{{"facts", h.facts()}, {"source", h.source()}, {"factor", oneOf("a factor", b.IDs(rule.Factors))}, {"throw", throwIDs(b)},
+	n.Schema, n.Title = Draft, "rungwise house rules"
+	n.Defs = []field{{"facts", h.facts()}, {"source", h.source()}, {"factor", oneOf("a factor", b.IDs(rule.Factors))}, {"throw", throwIDs(b)},
 		{"condition", words("a condition, such as best.hinge == \"holds\" and changed.stride_line; `rungwise rules list facts` shows the names")}}
 	return text(n)
 }
@@ -36,13 +36,13 @@ type houseSchema struct{ b *rule.Base }
 // change is one change of an entry.
 func (h *houseSchema) change(c rule.Concern) *node {
 	whole := h.keys("", c.Keys)
-	need := whole.need
-	whole.need = nil
+	need := whole.Need
+	whole.Need = nil
 	added, part := *whole, *whole
-	added.about = "a new entry, or what is added to a gate or a caution"
-	part.about = "keys of the base's entry that are to be otherwise"
+	added.About = "a new entry, or what is added to a gate or a caution"
+	part.About = "keys of the base's entry that are to be otherwise"
 	if c.Adds && c.Name != rule.Gates && c.Name != rule.Cautions { // one of those is widened with a condition alone
-		added.need = need
+		added.Need = need
 	}
 	return object("", field{"id", h.named(c.Name)}, field{"add", &added}, field{"replace", whole}, field{"set", &part}, field{"disable", truth("switches it off")},
 		field{"because", words("why the house wants it so")}, field{"by", words("who decided")}, field{"until", date("last day on which it holds")},
@@ -60,7 +60,7 @@ func (h *houseSchema) named(concern string) *node {
 	default:
 		known = h.b.IDs(concern)
 	}
-	return &node{about: "id of an entry of the base, or of a new one", any: []*node{oneOf("", known), {kind: "string", pattern: "^[a-z0-9][a-z0-9_-]*$"}}}
+	return &node{About: "id of an entry of the base, or of a new one", Any: []*node{oneOf("", known), {Kind: "string", Form: "^[a-z0-9][a-z0-9_-]*$"}}}
 }
 
 // keys takes a map with some keys, each once; those that a house must write are
@@ -68,12 +68,12 @@ func (h *houseSchema) named(concern string) *node {
 func (h *houseSchema) keys(about string, keys []source.Known) *node {
 	n := object(about)
 	for _, k := range keys {
-		if k.Change == source.BaseOnly || slices.ContainsFunc(n.fields, func(f field) bool { return f.name == k.Name }) {
+		if k.Change == source.BaseOnly || slices.ContainsFunc(n.Fields, func(f field) bool { return f.name == k.Name }) {
 			continue
 		}
-		n.fields = append(n.fields, field{k.Name, h.takes(k.Takes, k.About)})
+		n.Fields = append(n.Fields, field{k.Name, h.takes(k.Takes, k.About)})
 		if k.Need == source.Must || k.Need == source.Told {
-			n.need = append(n.need, k.Name)
+			n.Need = append(n.Need, k.Name)
 		}
 	}
 	return n
@@ -106,7 +106,7 @@ func (h *houseSchema) takes(s source.Shape, about string) *node {
 	case source.Weights:
 		n := object(about)
 		for _, id := range h.b.IDs(s.Of) {
-			n.fields = append(n.fields, field{id, oneOf("", s.Words)})
+			n.Fields = append(n.Fields, field{id, oneOf("", s.Words)})
 		}
 		return n
 	case source.Group:
@@ -115,10 +115,10 @@ func (h *houseSchema) takes(s source.Shape, about string) *node {
 		if s.Of == rule.Demands {
 			return h.asked(about)
 		}
-		return &node{kind: "object", about: about, others: h.takes(*s.Each, "")}
+		return &node{Kind: "object", About: about, Others: h.takes(*s.Each, "")}
 	case source.Many:
 		n := list(h.takes(*s.Each, about))
-		n.least, n.most = s.Len, s.Len
+		n.Least, n.Most = s.Len, s.Len
 		return n
 	case source.Some:
 		return some(h.takes(*s.Each, about))
@@ -146,7 +146,7 @@ func (h *houseSchema) facts() *node {
 	n := object("what is known")
 	for _, name := range h.names() {
 		f, _ := h.b.Catalogue.Lookup(name)
-		n.fields = append(n.fields, field{name, value(f)})
+		n.Fields = append(n.Fields, field{name, value(f)})
 	}
 	return n
 }
@@ -163,7 +163,7 @@ func (h *houseSchema) names() []string {
 
 func (h *houseSchema) source() *node {
 	all := append([]string{"common practice", "house default", "from memory"}, h.b.IDs(rule.Sources)...)
-	return &node{about: "where it comes from", any: []*node{oneOf("", all), {kind: "string", pattern: "^[a-z][a-z0-9_]*$"}}}
+	return &node{About: "where it comes from", Any: []*node{oneOf("", all), {Kind: "string", Form: "^[a-z][a-z0-9_]*$"}}}
 }
 
 // asked takes what a throw asks: a value of every demand. An editor may read the
@@ -172,11 +172,11 @@ func (h *houseSchema) asked(about string) *node {
 	out := object(about)
 	for _, d := range h.b.Demands {
 		n := oneOf(d.Adds, d.Values)
-		n.kind = ""
+		n.Kind = ""
 		if slices.Contains(d.Values, "no") {
-			n.enum = append(n.enum, false)
+			n.Enum = append(n.Enum, false)
 		}
-		out.fields, out.need = append(out.fields, field{d.ID, n}), append(out.need, d.ID)
+		out.Fields, out.Need = append(out.Fields, field{d.ID, n}), append(out.Need, d.ID)
 	}
 	return out
 }
