@@ -11,6 +11,7 @@ package checklist
 import (
 	"rungwise/engine/diag"
 	"rungwise/engine/fact"
+	"slices"
 )
 
 // The phases of a throw, in order. Both runs over landing; Task is seen rung by
@@ -138,23 +139,20 @@ type Checklist struct {
 
 // Checkpoint returns the checkpoint of an id, and whether there is one.
 func (c *Checklist) Checkpoint(id string) (Checkpoint, bool) {
-	for _, p := range c.Checkpoints {
-		if p.ID == id {
-			return p, true
-		}
-	}
-	return Checkpoint{}, false
+	return first(c.Checkpoints, func(p Checkpoint) bool { return p.ID == id })
 }
 
 // Question returns the question of a fact's name such as "screen.pain", and
 // whether there is one.
 func (c *Checklist) Question(name string) (Question, bool) {
-	for _, q := range c.Questions {
-		if q.Name() == name {
-			return q, true
-		}
+	return first(c.Questions, func(q Question) bool { return q.Name() == name })
+}
+
+func first[T any](list []T, ok func(T) bool) (x T, found bool) {
+	if i := slices.IndexFunc(list, ok); i >= 0 {
+		return list[i], true
 	}
-	return Question{}, false
+	return x, false
 }
 
 // CheckpointIDs lists the ids in the order of the throw.
@@ -183,10 +181,8 @@ func (p Checkpoint) Label(answer string) string { return label(p.Answers, answer
 func (q Question) Label(answer string) string { return label(q.Answers, answer) }
 
 func label(answers []fact.Answer, id string) string {
-	for _, a := range answers {
-		if a.ID == id {
-			return a.Label
-		}
+	if a, ok := first(answers, func(a fact.Answer) bool { return a.ID == id }); ok {
+		return a.Label
 	}
 	return id
 }
