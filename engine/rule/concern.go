@@ -183,12 +183,12 @@ func (r *reader) common(concern string, named []string) []source.Key[Entry] {
 			e.Title = orElse(o.Text("title"), strings.ReplaceAll(e.ID, "_", " "))
 		}),
 		source.Text("why", need("why", must), free, "why this is so", func(e *Entry) *string { return &e.Why }),
-		sourceKey(r, need("source", must), func(e *Entry) *string { return &e.Source }),
 		source.Reads("since", need("since", inBase), name, monthly, source.Shape{Form: source.Month}, func(o *source.Object, e *Entry) {
 			if e.Since = o.Text("since"); e.Since != "" && !month.MatchString(e.Since) {
 				r.fault(o.Get("since"), "B505", fmt.Sprintf("`since` is a month, this is %q", e.Since), "", "write it as year-month, such as 2026-11")
 			}
 		}),
+		sourceKey(r, need("source", must), func(e *Entry) *string { return &e.Source }),
 	}
 }
 
