@@ -12,8 +12,8 @@ import (
 func Case(b *rule.Base) ([]byte, error) {
 	c := &caseSchema{b: b}
 	n := object("What was seen, thrown and counted of one athlete.", c.top()...).needs("rungwise", "athlete")
-	n.schema, n.title = Draft, "rungwise case file"
-	n.defs = append([]field{{"throw", throwIDs(b)}, {"speed", speed()}, {"best", bestNode()}, {"points", points()}}, c.defs...)
+	n.Schema, n.Title = Draft, "rungwise case file"
+	n.Defs = append([]field{{"throw", throwIDs(b)}, {"speed", speed()}, {"best", bestNode()}, {"points", points()}}, c.defs...)
 	return text(n)
 }
 
@@ -41,7 +41,7 @@ func (c *caseSchema) top() []field {
 		field{"mound", object("bests off the mound", field{"best", list(ref("best"))})},
 		field{"ladder", some(c.ladder())}, field{"seen", c.seen()}, field{"training", training()},
 		field{"disagrees", list(object("somebody who knows the athlete puts another factor first",
-			field{"first", oneOf("", factorIDs(c.b))}, field{"because", words("")}, field{"by", words("")}, field{"on", date("")}).needs("first", "because"))},
+			field{"first", oneOf("", c.b.IDs(rule.Factors))}, field{"because", words("")}, field{"by", words("")}, field{"on", date("")}).needs("first", "because"))},
 		field{"candidates", list(object("another drill that could be the reference", field{"throw", ref("throw")}, field{"best", list(ref("best"))},
 			field{"first_thrown", date("")}, field{"unit", units()}, field{"speeds", some(ref("speed"))}).needs("throw"))})
 	return out
@@ -67,27 +67,12 @@ func (c *caseSchema) questions(group string) []field {
 	return out
 }
 
-func throwIDs(b *rule.Base) *node {
-	n := oneOf("a throw variation", ids(b.Throws, func(t rule.Throw) string { return t.ID }))
-	return n
-}
-
-func factorIDs(b *rule.Base) []string {
-	return ids(b.Factors, func(f rule.Factor) string { return f.ID })
-}
-
-func ids[T any](list []T, id func(T) string) []string {
-	out := make([]string, len(list))
-	for i, x := range list {
-		out[i] = id(x)
-	}
-	return out
-}
+func throwIDs(b *rule.Base) *node { return oneOf("a throw variation", b.IDs(rule.Throws)) }
 
 func units() *node { return oneOf("unit of the speeds", []string{"mph", "km/h", "m/s"}) }
 
 func speed() *node {
-	return &node{about: "a speed, in the unit told beside it or with its own; a dash is a throw that the gun missed", any: []*node{number(""), {kind: "string"}}}
+	return &node{About: "a speed, in the unit told beside it or with its own; a dash is a throw that the gun missed", Any: []*node{number(""), {Kind: "string"}}}
 }
 
 func bestNode() *node {
@@ -96,9 +81,9 @@ func bestNode() *node {
 
 func points() *node {
 	two := list(number("pixels"))
-	two.least, two.most = 2, 2
+	two.Least, two.Most = 2, 2
 	n := list(two)
-	n.about, n.least = "clicked places, each [x, y] in pixels", 2
+	n.About, n.Least = "clicked places, each [x, y] in pixels", 2
 	return n
 }
 
@@ -108,7 +93,7 @@ func (c *caseSchema) load() *node {
 			{"high_effort", count("of these above 85 % effort")}, {"game", count("pitches in a game")}, {"innings", number("")}}, more...)...).needs("on")
 	}
 	weeks := list(object("a week", field{"throws", count("")}, field{"high_effort", count("")}).needs("throws"))
-	weeks.about, weeks.most = "newest last", 8
+	weeks.About, weeks.Most = "newest last", 8
 	out := []field{{"weeks", weeks}, {"weeks_until", date("last day of the newest week")}, {"days", list(day())}, {"games", list(day())}}
 	out = append(out, c.questions("load")...)
 	return object("what was thrown", append(out, field{"last_high_effort", date("")}, field{"innings_12m", number("innings in twelve months")},
@@ -125,10 +110,10 @@ func (c *caseSchema) reference() *node {
 
 func (c *caseSchema) ladder() *node {
 	rung := object("one rung", field{"throw", ref("throw")}, field{"unit", units()}, field{"speeds", some(ref("speed"))},
-		field{"held", some(&node{about: "did the pattern hold", enum: []any{"yes", "partly", "no", "could_not_see", "y", "p", "n", "x", true, false}})},
+		field{"held", some(&node{About: "did the pattern hold", Enum: []any{"yes", "partly", "no", "could_not_see", "y", "p", "n", "x", true, false}})},
 		field{"effort", scalar("felt effort in percent, asked at once after the rung")},
 		field{"miss", c.told("release_miss")}, field{"net_miss", c.told("release_miss")}, field{"focus", c.told("focus_reported")},
-		field{"hits", &node{kind: "string", about: "hits of attempts, such as 6 of 10", pattern: `^\d{1,4} of \d{1,4}$`}},
+		field{"hits", &node{Kind: "string", About: "hits of attempts, such as 6 of 10", Form: `^\d{1,4} of \d{1,4}$`}},
 		field{"gun", words("where another radar gun was used")}).needs("throw")
 	return object("the ladder as it was thrown", field{"on", date("")},
 		field{"gun", object("the radar gun", field{"name", words("")}, field{"step", scalar("the smallest step it shows, such as 0.1 mph")})},
@@ -142,11 +127,11 @@ func (c *caseSchema) told(id string) *node {
 		return scalar("")
 	}
 	n := oneOf(p.Ask, nil)
-	n.pattern = ""
+	n.Form = ""
 	for _, a := range p.Answers {
-		n.enum = append(n.enum, a.ID)
+		n.Enum = append(n.Enum, a.ID)
 	}
-	n.enum = append(n.enum, "could_not_see")
+	n.Enum = append(n.Enum, "could_not_see")
 	return n
 }
 
@@ -162,9 +147,9 @@ func (c *caseSchema) seen() *node {
 		c.defs = append(c.defs, field{name, look(p)})
 		n := object(p.Ask)
 		for _, t := range c.b.Throws {
-			n.fields = append(n.fields, field{t.ID, some(ref(name))})
+			n.Fields = append(n.Fields, field{t.ID, some(ref(name))})
 		}
-		out.fields = append(out.fields, field{p.ID, n})
+		out.Fields = append(out.Fields, field{p.ID, n})
 	}
 	return out
 }
@@ -177,17 +162,17 @@ func look(p checklist.Checkpoint) *node {
 		answers = append(answers, a.ID)
 		about = append(about, a.ID+": "+a.Label)
 	}
-	word := &node{enum: append(answers, "could_not_see")}
+	word := &node{Enum: append(answers, "could_not_see")}
 	short := []*node{word}
 	if p.Measure != nil {
-		short = append(short, &node{kind: "number"}, &node{kind: "string", pattern: `^[-+.0-9]`})
+		short = append(short, &node{Kind: "number"}, &node{Kind: "string", Form: `^[-+.0-9]`})
 		about = append(about, "or a number in "+p.Measure.Unit)
 	}
-	long := object("", field{"answer", &node{any: short}}, field{"points", ref("points")}, field{"line", ref("points")}, field{"against", ref("points")},
+	long := object("", field{"answer", &node{Any: short}}, field{"points", ref("points")}, field{"line", ref("points")}, field{"against", ref("points")},
 		field{"toward", scalar("")}, field{"scale", scalar("")}, field{"click", number("error of a click in pixels")}, field{"fps", scalar("frames a second")},
 		field{"off_square", scalar("how far the camera stood off, in degrees")}, field{"on", date("")}, field{"sure", truth("")}, field{"clip", words("")},
 		field{"at", scalar("where in the clip")}, field{"by", words("who looked")}, field{"note", words("")})
-	return &node{about: strings.Join(about, "\n"), any: append(append([]*node{}, short...), long)}
+	return &node{About: strings.Join(about, "\n"), Any: append(append([]*node{}, short...), long)}
 }
 
 func training() *node {
