@@ -183,13 +183,8 @@ func (e Entry) unit() unit.Unit {
 func (e Entry) Values() []float64 {
 	var out []float64
 	for _, m := range e.Marks {
-		switch m {
-		case "yes":
-			out = append(out, Held)
-		case "partly":
-			out = append(out, Partly)
-		case "no":
-			out = append(out, NotHeld)
+		if v, seen := markValue(m); seen {
+			out = append(out, v)
 		}
 	}
 	return out

@@ -331,7 +331,7 @@ func (e Entry) throwFaults(v Vocabulary) []string {
 		}
 	}
 	for _, m := range e.Marks {
-		if !slices.Contains([]string{"yes", "partly", "no", CouldNotSee}, m) {
+		if !slices.Contains(marks(), m) {
 			out = append(out, fmt.Sprintf("a mark is yes, partly, no or %s, not `%s`", CouldNotSee, m))
 		}
 	}
