@@ -234,7 +234,7 @@ func (r *reader) look(l *Look, p checklist.Checkpoint) Block {
 	at := own("at", "where in the clip", &l.At)
 	at.Takes = TakesScalar
 	return Block{What: "a look", place: &l.Place, Fields: []Field{
-		{Key: "answer", Takes: TakesLook, Checkpoint: p, read: func(_ *source.Object, n *source.Node) {
+		{Key: "answer", Takes: TakesLook, Checkpoint: p, Block: func() Block { return r.look(new(Look), p) }, read: func(_ *source.Object, n *source.Node) {
 			place := l.Place
 			*l, _ = r.looked(n, p)
 			l.Place = place
