@@ -283,15 +283,10 @@ func cutKey(p string) (key, value string) {
 // question is the yes or no question that a word on a slip stands for; nil for
 // none.
 func (h *Health) question(word string) *string {
-	switch strings.ToLower(strings.TrimRight(word, ".! ")) {
-	case "pain":
-		return &h.Pain
-	case "numbness", "numb", "tingling":
-		return &h.Numbness
-	case "pop", "pop or swelling", "swelling":
-		return &h.Pop
-	case "sudden loss":
-		return &h.SuddenLoss
+	for _, q := range h.questions() {
+		if slices.Contains(q.spoken, strings.ToLower(strings.TrimRight(word, ".! "))) {
+			return q.answer
+		}
 	}
 	return nil
 }
