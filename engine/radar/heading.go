@@ -56,7 +56,7 @@ func (r *reader) roleOf(heading string) (role string, named unit.Unit) {
 	if plain == "" && named != unit.None {
 		return r.unlessNamed(Speed), named
 	}
-	for _, role := range []string{Speed, Throw, Held, Date, Unit, Stamp} {
+	for _, role := range roles() {
 		if slices.Contains(synonyms(role), plain) {
 			return r.unlessNamed(role), named
 		}

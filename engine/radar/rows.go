@@ -12,10 +12,6 @@ import (
 
 // rows reads every line under the heading.
 func (r *reader) rows() {
-	r.order = r.dateOrder()
-	if r.ds.Errors() > 0 {
-		return
-	}
 	again := r.repeated()
 	seen := map[string]int{}
 	for i, rec := range r.body {
@@ -66,13 +62,12 @@ func (r *Row) fail(at diag.Place, why, help string) {
 
 // fields reads the cells of a line that holds a reading.
 func (r *reader) fields(row *Row, rec record) {
-	if q, why, help := r.speed(rec); why != "" {
+	q, why, help := r.speed(rec)
+	if why != "" {
 		row.fail(r.place(rec, r.roles[Speed]), why, help)
 		return
-	} else {
-		row.Speed = q
 	}
-	row.Throw = r.o.Throw
+	row.Speed, row.Throw = q, r.o.Throw
 	if at, ok := r.roles[Throw]; ok {
 		id, help := r.throw(rec.cell(at))
 		if id == "" {
