@@ -261,20 +261,45 @@ func (e Entry) faults(v Vocabulary) []string {
 func phases() []string     { return []string{"velocity", "mound", "season", "time_off"} }
 func otherKinds() []string { return []string{"game", "practice", "catching"} }
 
+// counted is one thing that an entry counts.
+type counted struct {
+	words []string // that stand for it in a line about throws elsewhere
+	slip  bool     // on a slip too
+	most  bound
+	parts bool // a part of one counts
+	n     float64
+	set   func(n float64)
+}
+
+func (e *Entry) counts() []counted {
+	return []counted{
+		{[]string{"pitches", "pitch"}, false, gameBound(), false, float64(e.Pitches), func(n float64) { e.Pitches = int(n) }},
+		{[]string{"innings", "inning"}, false, inningsBound(), true, e.Innings, func(n float64) { e.Innings = n }},
+		{[]string{"throws", "throw"}, true, dayBound(), false, float64(e.Throws), func(n float64) { e.Throws = int(n) }},
+		{[]string{"hard", "high"}, true, dayBound(), false, float64(e.High), func(n float64) { e.High = int(n) }},
+	}
+}
+
+// count is what a word stands for; known is false where it counts nothing.
+func (e *Entry) count(word string) (c counted, known bool) {
+	all := e.counts()
+	i := slices.IndexFunc(all, func(c counted) bool { return slices.Contains(c.words, word) })
+	if i < 0 {
+		return counted{}, false
+	}
+	return all[i], true
+}
+
 func (e Entry) countFaults() []string {
+	all := append(e.counts(), counted{most: dayBound(), n: float64(e.AtRung())}, counted{most: dayBound(), n: float64(len(e.Keep))})
+	for _, d := range e.Drills {
+		all = append(all, counted{most: dayBound(), n: float64(d.Throws)})
+	}
 	var out []string
-	check := func(b bound, n float64) {
-		if says, ok := b.check(n); !ok {
+	for _, c := range all {
+		if says, ok := c.most.check(c.n); !ok {
 			out = append(out, says)
 		}
-	}
-	check(gameBound(), float64(e.Pitches))
-	check(inningsBound(), e.Innings)
-	for _, n := range []int{e.Throws, e.High, e.AtRung(), len(e.Keep)} {
-		check(dayBound(), float64(n))
-	}
-	for _, d := range e.Drills {
-		check(dayBound(), float64(d.Throws))
 	}
 	return out
 }
