@@ -91,17 +91,14 @@ func (r *reader) load() Block {
 	l := &r.c.Load
 	weeks := entries(r, "weeks", List, &l.Weeks, r.week)
 	weeks.About, weeks.Most = "newest last", mostWeeks
-	read := weeks.read
-	weeks.read = func(o *source.Object, n *source.Node) {
-		if read(o, n); len(l.Weeks) > mostWeeks {
-			n.Items()[0].Fault(r.ds, "C310", fmt.Sprintf("at most %d weeks are read", mostWeeks), "", "keep the newest, last")
-		}
-	}
 	b := Block{What: "the load", About: "what was thrown", Fields: []Field{
 		weeks,
 		r.date("weeks_until", "last day of the newest week", &l.WeeksUntil),
 		entries(r, "days", List, &l.Days, func(d *Day) Block { return r.day(d, r.date("on", "", &d.On)) }),
-		entries(r, "games", List, &l.Games, func(d *Day) Block { return r.day(d, r.ahead("on", &d.On)) })}}
+		entries(r, "games", List, &l.Games, func(d *Day) Block {
+			ahead := func(o *source.Object, _ *source.Node) { d.On, _ = o.Date("on") }
+			return r.day(d, Field{Key: "on", Takes: TakesDate, read: ahead})
+		})}}
 	return b.with(r.questions("load")...).with(
 		r.date("last_high_effort", "", &l.LastHighEffort),
 		r.number("innings_12m", "innings in twelve months", yearBound(), func(v float64) { l.Innings12m = &v }),
@@ -113,16 +110,16 @@ func (r *reader) load() Block {
 
 func (r *reader) week(w *Week) Block {
 	return Block{What: "a week", About: "a week", Fields: []Field{
-		needed(r.count("throws", "", weekBound(), &w.Throws)),
-		r.high("", weekBound(), &w.Throws, &w.High)}}
+		needed(r.count("throws", "", weekBound(), nil, &w.Throws)),
+		r.count("high_effort", "", weekBound(), &w.Throws, &w.High)}}
 }
 
 func (r *reader) day(d *Day, on Field) Block {
 	return Block{What: "a day", About: "a day", Fields: []Field{
 		needed(on),
-		r.count("throws", "throws, warm-up included", dayBound(), &d.Throws),
-		r.high("of these above 85 % effort", dayBound(), &d.Throws, &d.High),
-		r.count("game", "pitches in a game", gameBound(), &d.Game),
+		r.count("throws", "throws, warm-up included", dayBound(), nil, &d.Throws),
+		r.count("high_effort", "of these above 85 % effort", dayBound(), &d.Throws, &d.High),
+		r.count("game", "pitches in a game", gameBound(), nil, &d.Game),
 		r.number("innings", "", inningsBound(), func(v float64) { d.Innings = v })}}
 }
 

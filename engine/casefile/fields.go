@@ -1,6 +1,7 @@
 package casefile
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
@@ -92,10 +93,15 @@ func (r *reader) block(n *source.Node, b Block) {
 		*b.place = n.Place()
 	}
 	for _, f := range b.Fields {
-		if at := o.Get(f.Key); at != nil {
-			f.read(o, at)
-		} else if f.Needed {
+		at := o.Get(f.Key)
+		if f.Needed {
 			o.Need(f.Key)
+		}
+		if at != nil {
+			f.read(o, at)
+		}
+		if items := at.Items(); f.Most > 0 && len(items) > f.Most {
+			items[0].Fault(r.ds, "C310", fmt.Sprintf("at most %d %s are read", f.Most, f.Key), "", "keep the newest, last")
 		}
 	}
 	o.Close()
@@ -144,27 +150,23 @@ func each(f Field, take func(n *source.Node)) Field {
 
 // date is a key with a day that does not lie ahead.
 func (r *reader) date(key, about string, into *time.Time) Field {
-	f := r.ahead(key, into)
-	read := f.read
-	f.About, f.read = about, func(o *source.Object, n *source.Node) {
-		if read(o, n); !r.v.Today.IsZero() && into.After(r.v.Today) {
+	return Field{Key: key, Takes: TakesDate, About: about, read: func(o *source.Object, n *source.Node) {
+		*into, _ = o.Date(key)
+		if !r.v.Today.IsZero() && into.After(r.v.Today) {
 			n.Fault(r.ds, "C307", n.Text()+" lies after today", "", "check the year and the month, or give the day with --on")
 		}
-	}
-	return f
+	}}
 }
 
-// ahead is a key with a day that may lie ahead.
-func (r *reader) ahead(key string, into *time.Time) Field {
-	return Field{Key: key, Takes: TakesDate, read: func(o *source.Object, _ *source.Node) { *into, _ = o.Date(key) }}
-}
-
-// count is a key with a count up to a bound.
-func (r *reader) count(key, about string, most bound, into *int) Field {
+// count is a key with a count up to a bound, of hard throws among all that were counted before; nil for any others.
+func (r *reader) count(key, about string, most bound, among, into *int) Field {
 	return Field{Key: key, Takes: TakesCount, About: about, read: func(o *source.Object, n *source.Node) {
-		if v, ok := o.Count(key); ok {
+		v, ok := o.Count(key)
+		if *into = v; ok {
 			r.believed(n, float64(v), most)
-			*into = v
+		}
+		if among != nil && v > *among {
+			n.Fault(r.ds, "C311", "more high-effort throws than throws", "", "high-effort throws are counted among the throws")
 		}
 	}}
 }
@@ -232,18 +234,6 @@ func (r *reader) speeds(key string, in *unit.Unit, take func(speeds []float64, t
 // units is the key with the unit of the speeds after it.
 func (r *reader) units(into *unit.Unit) Field {
 	return word(r, "unit", "unit of the speeds", []string{string(unit.MPH), string(unit.KMH), string(unit.MPS)}, into)
-}
-
-// high is the key with the hard throws among throws that were counted before.
-func (r *reader) high(about string, most bound, throws, into *int) Field {
-	f := r.count("high_effort", about, most, into)
-	read := f.read
-	f.read = func(o *source.Object, n *source.Node) {
-		if read(o, n); *into > *throws {
-			n.Fault(r.ds, "C311", "more high-effort throws than throws", "", "high-effort throws are counted among the throws")
-		}
-	}
-	return f
 }
 
 // told is a key with an answer of a checkpoint that is told rung by rung.
