@@ -315,8 +315,7 @@ func (e Entry) throwFaults(v Vocabulary) []string {
 			continue
 		}
 		q := unit.Quantity{Value: *v, Unit: e.unit()}
-		mph, _ := q.In(unit.MPH)
-		if unit.Check(mph, speedRange()) != nil {
+		if _, ok := Believed(q); !ok {
 			out = append(out, fmt.Sprintf("nobody throws %s", q))
 		}
 	}

@@ -40,7 +40,7 @@ func ReadThrows(text string) (Thrown, error) {
 			t.Marks = append(t.Marks, mark)
 			continue
 		}
-		if u, ok := unitWord(w); ok {
+		if u, ok := unit.OfSpeed(w); ok {
 			if t.Unit != "" && t.Unit != u {
 				return t, fmt.Errorf("%w: the speeds are in two units, %s and %s", ErrEntry, t.Unit, u)
 			}
@@ -81,14 +81,6 @@ func throwWords(text string) []string {
 		}
 	}
 	return out
-}
-
-func unitWord(w string) (unit.Unit, bool) {
-	q, err := unit.Parse("1 " + w)
-	if err != nil || q.Unit.Kind() != unit.Speed {
-		return "", false
-	}
-	return q.Unit, true
 }
 
 func speedWord(w string) (*float64, error) {

@@ -142,9 +142,12 @@ func (r *reader) throw(n *source.Node) string {
 	return ""
 }
 
-// speedRange holds every throw that can be believed, a child's lob to more than
-// anybody has thrown.
-func speedRange() unit.Range { return unit.Range{Low: 20, High: 115} }
+// Believed reports whether anybody throws that fast, from a child's lob to more than anybody has thrown, and the speed in
+// miles an hour.
+func Believed(q unit.Quantity) (mph float64, ok bool) {
+	in, _ := q.In(unit.MPH)
+	return in.Value, unit.Check(in, unit.Range{Low: 20, High: 115}) == nil
+}
 
 // speed reads a speed into miles an hour; a bare number is in the given unit.
 func (r *reader) speed(n *source.Node, in unit.Unit) (float64, bool) {
@@ -156,12 +159,11 @@ func (r *reader) speed(n *source.Node, in unit.Unit) (float64, bool) {
 		r.quantity(n, "speed", err)
 		return 0, false
 	}
-	mph, _ := q.In(unit.MPH)
-	if err := unit.Check(mph, speedRange()); err != nil {
+	mph, ok := Believed(q)
+	if !ok {
 		n.Fault(r.ds, "C308", fmt.Sprintf("nobody throws %s", q), "", "check the number and its unit")
-		return 0, false
 	}
-	return mph.Value, true
+	return mph, ok
 }
 
 // throwOnce is throw, for a ladder on which each stands once.

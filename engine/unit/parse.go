@@ -197,6 +197,12 @@ func word(s string) (Unit, bool) {
 	return None, s == ""
 }
 
+// OfSpeed reads the name of a unit of speed.
+func OfSpeed(name string) (Unit, bool) {
+	u, ok := word(plain(name))
+	return u, ok && u.Kind() == Speed
+}
+
 // quote shows what was written, shortened, with control characters made visible so that none reaches a terminal.
 func quote(s string) string {
 	if r := []rune(s); len(r) > 30 {
