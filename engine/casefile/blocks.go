@@ -16,12 +16,12 @@ const mostWeeks = 8
 // root is the keys of a whole file.
 func (r *reader) root() Block {
 	b := Block{What: "a case file", About: "What was seen, thrown and counted of one athlete."}
-	athlete := needed(r.group("athlete", r.athlete))
-	athlete.read = func(_ *source.Object, n *source.Node) {
+	athlete := needed(r.group("athlete", r.athlete).by(func(n *source.Node) {
 		r.block(n, r.athlete())
 		n.Object(r.ds, "the athlete").Need("code") // which an editor may leave for later, and the reader not
-	}
-	b.Fields = []Field{needed(Field{Key: "rungwise", Takes: TakesWord, Words: []string{Format}, About: "kind and version of the file", read: r.format}), athlete}
+	}))
+	format := needed(Field{Key: "rungwise", Takes: TakesWord, Words: []string{Format}, About: "kind and version of the file"}.by(r.format))
+	b.Fields = []Field{format, athlete}
 	for _, group := range r.groups() {
 		if group != "athlete" && group != "load" {
 			b.Fields = append(b.Fields, r.group(group, func() Block { return r.asked(group) }))
@@ -45,7 +45,7 @@ func (b Block) with(more ...Field) Block {
 	return b
 }
 
-func (r *reader) format(_ *source.Object, n *source.Node) {
+func (r *reader) format(n *source.Node) {
 	if n.Text() != Format {
 		n.Fault(r.ds, "C301", fmt.Sprintf("this program reads `%s`, this is %s", Format, n.Describe()), "", "write `rungwise: "+Format+"`")
 	}
@@ -67,7 +67,7 @@ func (r *reader) questions(group string) []Field {
 	var out []Field
 	for _, q := range r.v.Checklist.Questions {
 		if q.Group == group {
-			out = append(out, Field{Key: q.ID, Takes: TakesQuestion, Question: q, read: func(_ *source.Object, n *source.Node) { r.answer(n, q) }})
+			out = append(out, Field{Key: q.ID, Takes: TakesQuestion, Question: q}.by(func(n *source.Node) { r.answer(n, q) }))
 		}
 	}
 	return out
@@ -83,7 +83,7 @@ func (r *reader) asked(group string) Block {
 }
 
 func (r *reader) athlete() Block {
-	code := Field{Key: "code", About: "letters, digits and dashes, such as SM-04; never a name", read: r.code}
+	code := Field{Key: "code", About: "letters, digits and dashes, such as SM-04; never a name"}.by(r.code)
 	return Block{What: "the athlete", About: "the athlete", Fields: append([]Field{code}, r.questions("athlete")...)}
 }
 
@@ -103,7 +103,8 @@ func (r *reader) load() Block {
 		r.date("last_high_effort", "", &l.LastHighEffort),
 		r.number("innings_12m", "innings in twelve months", yearBound(), func(v float64) { l.Innings12m = &v }),
 		r.number("months_off", "months of the last twelve without overhead throwing", monthsBound(), func(v float64) { l.MonthsOff = &v }),
-		r.number("months_no_pitching", "months of the last twelve without competitive pitching", monthsBound(), func(v float64) { l.MonthsNoPitch = &v }),
+		r.number("months_no_pitching", "months of the last twelve without competitive pitching", monthsBound(),
+			func(v float64) { l.MonthsNoPitch = &v }),
 		each(Field{Key: "positions", Own: true}, func(n *source.Node) { l.Positions = append(l.Positions, n.Text()) }),
 		word(r, "season", "", []string{"off", "pre", "in"}, &l.Season))
 }
@@ -140,7 +141,7 @@ func (r *reader) best(b *Best) Block {
 	b.N = 3
 	return Block{What: "a best", About: "the mean of a day's throws", Shared: "best", Fields: []Field{
 		needed(r.date("on", "", &b.On)),
-		needed(Field{Key: "speed", Takes: TakesSpeed, read: func(_ *source.Object, n *source.Node) { b.Speed, _ = r.speed(n, unit.MPH) }}),
+		needed(Field{Key: "speed", Takes: TakesSpeed}.by(func(n *source.Node) { b.Speed, _ = r.speed(n, unit.MPH) })),
 		{Key: "n", Takes: TakesCount, About: "throws behind it, 3 where nothing is said", read: func(o *source.Object, _ *source.Node) {
 			if n, _ := o.Count("n"); n > 0 {
 				b.N = n
@@ -182,8 +183,7 @@ func (r *reader) ladder(l *Ladder) Block {
 
 // rung is one rung of a ladder; first holds the throws of the rungs before it.
 func (r *reader) rung(x *Rung, first map[string]*source.Node) Block {
-	throw := r.thrown(&x.Throw)
-	throw.read = func(_ *source.Object, n *source.Node) { x.Throw = r.throwOnce(n, first) }
+	throw := r.thrown(&x.Throw).by(func(n *source.Node) { x.Throw = r.throwOnce(n, first) })
 	return Block{What: "a rung", About: "one rung", place: &x.Place, Fields: []Field{
 		throw,
 		r.units(&x.Unit),
@@ -193,7 +193,7 @@ func (r *reader) rung(x *Rung, first map[string]*source.Node) Block {
 		r.told("miss", "release_miss", &x.Miss),
 		r.told("net_miss", "release_miss", &x.NetMiss),
 		r.told("focus", "focus_reported", &x.Focus),
-		{Key: "hits", Takes: TakesHits, About: "hits of attempts, such as 6 of 10", read: func(_ *source.Object, n *source.Node) { r.hits(n, x) }},
+		Field{Key: "hits", Takes: TakesHits, About: "hits of attempts, such as 6 of 10"}.by(func(n *source.Node) { r.hits(n, x) }),
 		gun("gun", "where another radar gun was used", &x.Gun)}}
 }
 
@@ -213,37 +213,44 @@ func (r *reader) seen() Block {
 func (r *reader) byThrow(p checklist.Checkpoint) Block {
 	b := Block{About: p.Ask}
 	for _, id := range r.v.Throws {
-		b.Fields = append(b.Fields, Field{Key: id, Takes: TakesLook, Many: Some, Checkpoint: p, Block: func() Block { return r.look(new(Look), p) }})
+		b.Fields = append(b.Fields, Field{Key: id, Takes: TakesLook, Many: Some, Checkpoint: p, Block: r.anyLook(p)})
 	}
 	return b
+}
+
+func (r *reader) anyLook(p checklist.Checkpoint) func() Block {
+	return func() Block { return r.look(new(Look), p) }
 }
 
 // look is one clip's answer with its details.
 func (r *reader) look(l *Look, p checklist.Checkpoint) Block {
 	clicked := func(key string, into *[]Point) Field {
-		return Field{Key: key, Takes: TakesPoints, read: func(_ *source.Object, n *source.Node) { *into = r.points(n, p) }}
+		return Field{Key: key, Takes: TakesPoints}.by(func(n *source.Node) { *into = r.points(n, p) })
 	}
-	side := Field{Key: "toward", Takes: TakesScalar, read: func(_ *source.Object, n *source.Node) {
+	side := Field{Key: "toward", Takes: TakesScalar}.by(func(n *source.Node) {
 		if r.choice(n, "toward", n.Text(), Sides()) {
 			l.Toward = SideOf(n.Text())
 		}
-	}}
+	})
 	at := own("at", "where in the clip", &l.At)
 	at.Takes = TakesScalar
 	return Block{What: "a look", place: &l.Place, Fields: []Field{
-		{Key: "answer", Takes: TakesLook, Checkpoint: p, Block: func() Block { return r.look(new(Look), p) }, read: func(_ *source.Object, n *source.Node) {
+		Field{Key: "answer", Takes: TakesLook, Checkpoint: p, Block: r.anyLook(p)}.by(func(n *source.Node) {
 			place := l.Place
 			*l, _ = r.looked(n, p)
 			l.Place = place
-		}},
+		}),
 		clicked("points", &l.Points), clicked("line", &l.Line), clicked("against", &l.Against),
 		side,
 		parsed(r, "scale", "", ScaleOf, func(s measure.PixelScale) { l.Scale = s }),
-		{Key: "click", Takes: TakesNumber, About: "error of a click in pixels", read: func(o *source.Object, n *source.Node) { r.clickError(o, n, l) }},
+		Field{Key: "click", Takes: TakesNumber, About: "error of a click in pixels"}.by(func(n *source.Node) { r.clickError(n, l) }),
 		parsed(r, "fps", "frames a second", unit.ParseRate, func(f unit.Rate) { l.FPS = f }),
 		r.within("off_square", "how far the camera stood off, in degrees", unit.Deg, -90, 90, func(v float64) { l.OffSquare = &v }),
 		r.date("on", "", &l.On),
-		{Key: "sure", Takes: TakesYesNo, read: func(o *source.Object, _ *source.Node) { sure, known := o.YesNo("sure"); l.Unsure = known && !sure }},
+		{Key: "sure", Takes: TakesYesNo, read: func(o *source.Object, _ *source.Node) {
+			sure, known := o.YesNo("sure")
+			l.Unsure = known && !sure
+		}},
 		own("clip", "", &l.Clip), at, own("by", "who looked", &l.By), own("note", "", &l.Note)}}
 }
 
@@ -260,8 +267,8 @@ func (r *reader) training() Block {
 }
 
 func (r *reader) dissent(d *Dissent) Block {
-	return Block{What: "a disagreement", About: "somebody who knows the athlete puts another factor first", Lead: []string{"first", "because"}, place: &d.Place,
-		Fields: []Field{
+	return Block{What: "a disagreement", About: "somebody who knows the athlete puts another factor first",
+		Lead: []string{"first", "because"}, place: &d.Place, Fields: []Field{
 			own("by", "", &d.By),
 			needed(own("because", "", &d.Reason)),
 			r.date("on", "", &d.On),

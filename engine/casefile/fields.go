@@ -107,6 +107,12 @@ func (r *reader) block(n *source.Node, b Block) {
 	o.Close()
 }
 
+// by is the field with what reads it, for which the value alone is enough.
+func (f Field) by(read func(n *source.Node)) Field {
+	f.read = func(_ *source.Object, n *source.Node) { read(n) }
+	return f
+}
+
 func needed(f Field) Field {
 	f.Needed = true
 	return f
@@ -114,7 +120,7 @@ func needed(f Field) Field {
 
 // group is a key with a block of its own.
 func (r *reader) group(key string, b func() Block) Field {
-	return Field{Key: key, Takes: TakesBlock, Block: b, read: func(_ *source.Object, n *source.Node) { r.block(n, b()) }}
+	return Field{Key: key, Takes: TakesBlock, Block: b}.by(func(n *source.Node) { r.block(n, b()) })
 }
 
 // entries is a key with a list of blocks; of Some, a single block too.
@@ -182,14 +188,14 @@ func (r *reader) number(key, about string, most bound, take func(float64)) Field
 
 // parsed is a key with a value that another package reads from its text.
 func parsed[T any](r *reader, key, about string, parse func(string) (T, error), take func(T)) Field {
-	return Field{Key: key, Takes: TakesScalar, About: about, read: func(_ *source.Object, n *source.Node) {
+	return Field{Key: key, Takes: TakesScalar, About: about}.by(func(n *source.Node) {
 		v, err := parse(n.Text())
 		if err != nil {
 			r.quantity(n, key, err)
 			return
 		}
 		take(v)
-	}}
+	})
 }
 
 // within is a key with a number in a unit, from low to high.
@@ -202,16 +208,16 @@ func (r *reader) within(key, about string, in unit.Unit, low, high float64, take
 
 // word is a key with one of some words.
 func word[T ~string](r *reader, key, about string, words []string, into *T) Field {
-	return Field{Key: key, Takes: TakesWord, About: about, Words: words, read: func(_ *source.Object, n *source.Node) {
+	return Field{Key: key, Takes: TakesWord, About: about, Words: words}.by(func(n *source.Node) {
 		if r.choice(n, key, n.Text(), words) {
 			*into = T(n.Text())
 		}
-	}}
+	})
 }
 
 // thrown is a key with the id of a throw.
 func (r *reader) thrown(into *string) Field {
-	return needed(Field{Key: "throw", Takes: TakesThrow, read: func(_ *source.Object, n *source.Node) { *into = r.throw(n) }})
+	return needed(Field{Key: "throw", Takes: TakesThrow}.by(func(n *source.Node) { *into = r.throw(n) }))
 }
 
 // speeds is a key with speeds in a unit that was read before; a dash is a throw that the gun missed, and counts.
@@ -239,11 +245,11 @@ func (r *reader) units(into *unit.Unit) Field {
 // told is a key with an answer of a checkpoint that is told rung by rung.
 func (r *reader) told(key, checkpoint string, into *string) Field {
 	p, _ := r.v.Checklist.Checkpoint(checkpoint)
-	return Field{Key: key, Takes: TakesWord, About: p.Ask, Words: append(ids(p.Answers), CouldNotSee), read: func(_ *source.Object, n *source.Node) {
+	return Field{Key: key, Takes: TakesWord, About: p.Ask, Words: append(ids(p.Answers), CouldNotSee)}.by(func(n *source.Node) {
 		if n.Text() != CouldNotSee && r.choice(n, key, n.Text(), ids(p.Answers)) {
 			*into = n.Text()
 		}
-	}}
+	})
 }
 
 func ids(answers []fact.Answer) []string { return fact.Fact{Answers: answers}.AnswerIDs() }

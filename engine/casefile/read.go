@@ -70,7 +70,7 @@ func byDate[T any](list []T, on func(T) time.Time) {
 
 var codePattern = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9-]{0,39}$`)
 
-func (r *reader) code(_ *source.Object, n *source.Node) {
+func (r *reader) code(n *source.Node) {
 	if r.c.Code = n.Text(); !codePattern.MatchString(r.c.Code) {
 		n.Fault(r.ds, "C302", fmt.Sprintf("%s cannot be an athlete code", n.Describe()), "", "use letters, digits and dashes, up to 40, and no name")
 	}

@@ -128,8 +128,8 @@ func (r *reader) detailed(n *source.Node, p checklist.Checkpoint) (Look, bool) {
 }
 
 // clickError reads the coach's own error of one click.
-func (r *reader) clickError(o *source.Object, n *source.Node, l *Look) {
-	if px, ok := o.Number("click"); ok {
+func (r *reader) clickError(n *source.Node, l *Look) {
+	if px, ok := n.Number(r.ds, "click"); ok {
 		if l.Click = px; !(px > 0 && px <= 100) {
 			n.Fault(r.ds, "C338", "the error of a click is a few pixels", "", "click the same points twice and take what they differ by")
 		}
