@@ -11,7 +11,7 @@ func Spaced(text string) string {
 	marks := scan(runes)
 	var b strings.Builder
 	for i, m := range marks {
-		if m.kind == odd || !m.closed || m.curly || m.is(sign, "#", "//", "/*") {
+		if m.kind == odd || m.torn || m.curly || m.is(sign, "#", "//", "/*") {
 			return text
 		}
 		from := 0

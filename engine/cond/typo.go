@@ -55,9 +55,9 @@ func (k *reader) strayMark(i int) bool {
 func (k *reader) badQuote(i int) bool {
 	m := k.marks[i]
 	switch {
-	case m.is(text) && !m.closed:
+	case m.torn:
 		k.fault(m.span, "R127", "the quote that opens here is never closed", "", "", `put a " at the end of the answer`)
-	case m.is(text) && m.curly:
+	case m.curly:
 		k.fault(m.span, "R113", "typographic quotes cannot be part of the condition", "",
 			"word processors put them in; the file needs the plain ones", "write "+quote(m.text)).mend(m.span, quote(m.text))
 	default:
