@@ -43,9 +43,7 @@ func Compile(text string, cat *fact.Catalogue) (*Condition, []Fault) {
 		return nil, faults
 	}
 	c.eval = c.root.compile()
-	c.reads = c.root.slots(nil)
-	slices.Sort(c.reads)
-	c.reads = slices.Compact(c.reads)
+	c.reads = unique(c.root.slots(nil))
 	return c, faults
 }
 
@@ -75,7 +73,5 @@ func (c *Condition) Boundaries(slot int) []float64 {
 	if slot < 0 || slot >= c.cat.Len() || c.cat.At(slot).Kind != fact.Number {
 		return nil
 	}
-	out := c.root.boundaries(slot, nil, nil)
-	slices.Sort(out)
-	return slices.Compact(out)
+	return unique(c.root.boundaries(slot, nil, nil))
 }

@@ -49,7 +49,7 @@ func FuzzSpaced(f *testing.F) {
 		if a == nil {
 			return
 		}
-		if s := Splits(a, b); s.Analysed && s.Differs != nil {
+		if example, _ := Differ(a, b); example != nil {
 			t.Fatalf("%q -> %q: they differ", text, got)
 		}
 	})
