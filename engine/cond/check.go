@@ -178,17 +178,17 @@ func (k *reader) look(n ast.Node) part {
 			return k.call(callee.Value, located(n), n.Arguments)
 		}
 	}
-	return k.refuse(located(n))
+	return k.foreign(located(n))
 }
 
 func located(n ast.Node) span { return span{n.Location().From, n.Location().To} }
 
-// refuse reports a form of the expression language that conditions leave out.
-func (k *reader) refuse(at span) part {
+// foreign reports a form of the expression language that conditions leave out.
+func (k *reader) foreign(at span) part {
 	if at.to <= at.from {
 		at = span{0, len(k.runes)}
 	}
-	k.fault(at, "R125", fmt.Sprintf("%s is not part of conditions", tick(clip(k.at(at)))), "", "", "write comparisons joined by `and`, `or` and `not`")
+	k.refuse(at, clip(k.at(at)), slip{help: "write comparisons joined by `and`, `or` and `not`"})
 	return part{span: at}
 }
 
@@ -197,7 +197,7 @@ func (k *reader) read(n ast.Node) part {
 	path, at, ok := dotted(n)
 	slot, known := k.cat.Slot(path)
 	if !ok || !known {
-		return k.refuse(located(n))
+		return k.foreign(located(n))
 	}
 	f := k.cat.At(slot)
 	p := part{span: at, fact: &f, alone: true, term: &term{op: termFact, slot: slot}}
@@ -334,7 +334,7 @@ func (k *reader) binary(n *ast.BinaryNode) part {
 	case "..":
 		return k.run(at, a, b)
 	default:
-		return k.refuse(located(n))
+		return k.foreign(located(n))
 	}
 	if c == nil {
 		return part{span: at}
@@ -376,7 +376,7 @@ func (k *reader) computed(operator string, at span, a, b part) part {
 func (k *reader) call(name string, at span, arguments []ast.Node) part {
 	want := map[string]int{"abs": 1, "between": 3}[name]
 	if want == 0 {
-		return k.refuse(at)
+		return k.foreign(at)
 	}
 	if len(arguments) != want {
 		help := "write abs(number)"

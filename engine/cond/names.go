@@ -27,12 +27,6 @@ func (k *reader) explained(s span) bool {
 	return slices.ContainsFunc(k.faults, func(f Fault) bool { return f.From < s.to && s.from < f.To })
 }
 
-// called reports whether the mark is the name of a function.
-func (k *reader) called(i int) bool { return k.mark(i+1).is(open, "(") }
-
-// isConstant reports whether a name is one of the two constants.
-func isConstant(s string) bool { return s == "true" || s == "false" }
-
 func (k *reader) unknownName(i int) {
 	m := k.marks[i]
 	switch {
@@ -82,8 +76,7 @@ func (k *reader) comparedWith(i int) (fact.Fact, bool) {
 	if k.mark(i+1).is(sign, "==", "!=", "=") {
 		return k.cat.Lookup(k.mark(i + 2).text)
 	}
-	for i--; i >= 0 && !k.marks[i].is(open); i-- {
-	}
+	i = k.opener(i)
 	if !k.mark(i).is(open, "[") || !k.mark(i-1).is(name, "in") {
 		return fact.Fact{}, false
 	}
