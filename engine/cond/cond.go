@@ -11,7 +11,6 @@ package cond
 import (
 	"slices"
 
-	"rungwise/engine/diag"
 	"rungwise/engine/fact"
 )
 
@@ -39,7 +38,7 @@ func Compile(text string, cat *fact.Catalogue) (*Condition, []Fault) {
 	k := &reader{runes: c.runes, cat: cat}
 	c.root = k.check(text)
 	faults := k.sorted()
-	if c.root == nil || slices.ContainsFunc(faults, func(f Fault) bool { return f.Level == diag.Error }) {
+	if c.root == nil || refused(faults) {
 		return nil, faults
 	}
 	c.eval = c.root.compile()
