@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"rungwise/engine/diag"
 	"rungwise/engine/fact"
@@ -91,13 +90,7 @@ func (f Fault) diagnostic(n *source.Node) diag.Diagnostic {
 // inFile turns a mend of the text into one of the file, or nothing where it
 // would run over a line end or change how YAML reads the value.
 func (x Fix) inFile(n *source.Node) *diag.Fix {
-	from, to := n.PlaceAt(x.From, x.To), n.PlaceAt(x.To, x.To)
-	b := n.File().Bytes
-	start := byteAt(b, from.Line, from.Col)
-	end := byteAt(b, to.Line, to.Col)
-	if x.From == x.To {
-		end = start
-	}
+	b, start, end := n.File().Bytes, n.Offset(x.From), n.Offset(x.To)
 	written := x.Text
 	switch first := b[n.Start()]; {
 	case first == '"':
@@ -107,26 +100,8 @@ func (x Fix) inFile(n *source.Node) *diag.Fix {
 	case !block(n) && x.From == 0 && strings.IndexAny(written, "\"'![{&*|>%@`#-?:,") == 0:
 		return nil
 	}
-	if from.Line != to.Line || end < start {
+	if end < start || bytes.IndexByte(b[start:end], '\n') >= 0 {
 		return nil
 	}
 	return &diag.Fix{Path: n.File().Path, Start: start, End: end, Text: written}
-}
-
-// byteAt returns the byte at a line and column, both from 1, the column in
-// characters.
-func byteAt(b []byte, line, col int) int {
-	at := 0
-	for ; line > 1; line-- {
-		i := bytes.IndexByte(b[at:], '\n')
-		if i < 0 {
-			return len(b)
-		}
-		at += i + 1
-	}
-	for ; col > 1 && at < len(b); col-- {
-		_, size := utf8.DecodeRune(b[at:])
-		at += size
-	}
-	return at
 }

@@ -158,8 +158,7 @@ func literal(b []byte, n *source.Node, text, spaced string) []edit {
 	at := 0
 	for i, line := range was {
 		if line != is[i] && line != "" {
-			from := n.PlaceAt(at, at+1)
-			start := lineStart(b, from.Line) + len(string([]rune(from.Text)[:from.Col-1]))
+			start := n.Offset(at)
 			if start+len(line) > len(b) || string(b[start:start+len(line)]) != line {
 				return nil
 			}
@@ -168,17 +167,4 @@ func literal(b []byte, n *source.Node, text, spaced string) []edit {
 		at += len([]rune(line)) + 1
 	}
 	return edits
-}
-
-// lineStart is the byte at which a line, from 1, starts.
-func lineStart(b []byte, line int) int {
-	at := 0
-	for ; line > 1; line-- {
-		i := bytes.IndexByte(b[at:], '\n')
-		if i < 0 {
-			return len(b)
-		}
-		at += i + 1
-	}
-	return at
 }

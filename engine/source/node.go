@@ -99,6 +99,13 @@ func (n *Node) Place() diag.Place {
 	return n.file.Place(n.start, n.start)
 }
 
+// Offset returns the byte of a character of a scalar's text, counted in runes;
+// that behind the last is where the text ends.
+func (n *Node) Offset(rune int) int {
+	at := n.offsets()
+	return at[min(max(rune, 0), len(at)-1)]
+}
+
 // PlaceAt returns the place of the characters from (inclusive) to to
 // (exclusive) of a scalar's text, counted in runes. It holds in plain, quoted,
 // literal and folded scalars.
