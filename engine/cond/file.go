@@ -53,13 +53,7 @@ func labelled(n *source.Node) bool {
 
 // cutByComment reports whether YAML cut a condition at " #".
 func cutByComment(n *source.Node) bool {
-	return n.Comment() != "" && !n.Quoted() && !block(n)
-}
-
-// block reports whether the scalar is written with | or >.
-func block(n *source.Node) bool {
-	b := n.File().Bytes
-	return n.Start() < len(b) && (b[n.Start()] == '|' || b[n.Start()] == '>')
+	return n.Comment() != "" && !n.Quoted() && !n.Block()
 }
 
 // cutOff reports the part of a condition that YAML threw away: a warning where
@@ -97,7 +91,7 @@ func (x Fix) inFile(n *source.Node) *diag.Fix {
 		written = strings.ReplaceAll(strings.ReplaceAll(written, `\`, `\\`), `"`, `\"`)
 	case first == '\'':
 		written = strings.ReplaceAll(written, "'", "''")
-	case !block(n) && x.From == 0 && strings.IndexAny(written, "\"'![{&*|>%@`#-?:,") == 0:
+	case !n.Block() && x.From == 0 && strings.IndexAny(written, "\"'![{&*|>%@`#-?:,") == 0:
 		return nil
 	}
 	if end < start || bytes.IndexByte(b[start:end], '\n') >= 0 {

@@ -30,6 +30,11 @@ func (n *Node) Quoted() bool {
 	return n.Kind() == Scalar && n.node.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0
 }
 
+// Block reports whether a scalar is written with | or > over the lines below.
+func (n *Node) Block() bool {
+	return n.Kind() == Scalar && n.node.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0
+}
+
 // Comment returns the comment that follows the value on its line, with its
 // `#`.
 func (n *Node) Comment() string {
