@@ -14,11 +14,11 @@ func (b *Base) opposed(s, t *Sign, both []string, sound map[*cond.Condition]bool
 	if !sound[s.When] || !sound[t.When] {
 		return false
 	}
-	split := cond.Splits(s.When, t.When)
-	if !split.Opposed() {
+	example, ok := cond.Opposed(s.When, t.When)
+	if !ok {
 		return false
 	}
-	f := b.between(s.Entry, t.Entry, s.When, t.When, "L312", fmt.Sprintf("`%s` holds exactly when `%s` does not", s.ID, t.ID), split.One)
+	f := b.between(s.Entry, t.Entry, s.When, t.When, "L312", fmt.Sprintf("`%s` holds exactly when `%s` does not", s.ID, t.ID), example)
 	f.Rules = f.Rules[:1]
 	f.Why = fmt.Sprintf("both point to %s, so it is raised whatever is seen", strings.Join(both, ", "))
 	f.Help = "take one of the two out, or let it point to another factor"

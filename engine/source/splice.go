@@ -96,7 +96,7 @@ func (e *Edits) Bytes() []byte {
 		out = append(append(out, e.file.Bytes[at:x.from]...), x.text...)
 		at = x.to
 	}
-	return e.file.endLine(append(out, e.file.Bytes[at:]...))
+	return lineEnded(append(out, e.file.Bytes[at:]...))
 }
 
 // Flow reports whether a list or a group stands in brackets.
