@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -256,8 +257,8 @@ func (e *Engine) rosterRow(c *casefile.Case) (*report.RosterRow, error) {
 		row.Factor, row.FactorIs = fs[0].Factor.ID, fs[0].Factor.Title
 	}
 	row.Week, row.Base = w.Load.Throws, w.Load.BaseThrows
-	if w.Load.Base > 0 {
-		growth := float64(int(100*w.Load.Load/w.Load.Base+.5)) / 100
+	if recent := f.Facts.Load.Recent; recent.GrowthKnown {
+		growth := math.Round(100*recent.Growth) / 100
 		row.Growth = &growth
 	}
 	spark(row, f.Facts)
