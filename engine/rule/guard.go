@@ -1,6 +1,7 @@
 package rule
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -42,7 +43,7 @@ func (r *reader) allowed(w wish, e *entry) bool {
 	switch {
 	case e.base == nil || g.open:
 		return true
-	case w.Concern == LimitsKey || w.Concern == ByAge || w.Concern == PitchRows || w.Concern == InningsRows:
+	case e.limits():
 		return r.limitAllowed(w, e)
 	case w.Concern == AlarmsKey:
 		return r.alarmsAllowed(w)
@@ -69,7 +70,7 @@ func (r *reader) allowed(w wish, e *entry) bool {
 // mayChange checks a change of one key. A key that is left out of what takes the
 // place of an entry has changed, too.
 func (r *reader) mayChange(w wish, e *entry, k source.Known, g guard) bool {
-	what := orElse(g.what, noun(w.Concern))
+	what := cmp.Or(g.what, noun(w.Concern))
 	if w.Kind == set && w.body.Get(k.Name) == nil {
 		return true
 	}
@@ -159,7 +160,7 @@ func (r *reader) countsOn(w wish, e *entry) bool {
 
 // raised lets a number of an entry, in a map of it or in none, only be raised.
 func (r *reader) raised(w wish, e *entry, in string, k source.Known) bool {
-	was, is, place := e.base, w.body, w.body.Get(orElse(in, k.Name))
+	was, is, place := e.base, w.body, w.body.Get(cmp.Or(in, k.Name))
 	if in != "" {
 		was, is = was.Get(in), is.Get(in)
 	}
