@@ -59,9 +59,11 @@ func (r *reader) allowed(w wish, e *entry) bool {
 	case w.Kind == disable || g.what != "" && w.Kind == add:
 		return true
 	}
-	for _, k := range r.concern(w.Concern).Keys {
-		if !r.mayChange(w, e, k, g) {
-			return false
+	for _, stays := range []bool{true, false} { // what stays as it is, is told first
+		for _, k := range r.concern(w.Concern).Keys {
+			if (k.Change == source.Fixed) == stays && !r.mayChange(w, e, k, g) {
+				return false
+			}
 		}
 	}
 	return r.countsOn(w, e)
