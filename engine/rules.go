@@ -105,10 +105,10 @@ func (e *Engine) TestRules(only []string) (Tested, []string) {
 		own[id] = append(own[id], list...)
 		t.List = append(t.List, list...)
 	}
-	for _, x := range e.exampled() {
-		if wanted(x.entry.ID) && x.n > 0 {
-			t.Examples += x.n
-			check(x.entry.ID, "examples")
+	for _, h := range e.base.Held() {
+		if n := h.Examples(); wanted(h.ID) && n > 0 {
+			t.Examples += n
+			check(h.ID, "examples")
 		}
 	}
 	for _, f := range e.base.TestExamples() {
@@ -144,34 +144,6 @@ func failures(f triage.Failure) diag.List {
 			d.Code, d.Help = "V207", "give a value on the no side"
 		}
 		out.Add(d)
-	}
-	return out
-}
-
-// exampled lists what has examples, and how many.
-func (e *Engine) exampled() []struct {
-	entry rule.Entry
-	n     int
-} {
-	var out []struct {
-		entry rule.Entry
-		n     int
-	}
-	put := func(x rule.Entry, examples ...rule.Example) {
-		n := len(slices.DeleteFunc(examples, func(x rule.Example) bool { return len(x) == 0 }))
-		out = append(out, struct {
-			entry rule.Entry
-			n     int
-		}{x, n})
-	}
-	for _, s := range e.base.Signs {
-		put(s.Entry, s.Fires, s.Still)
-	}
-	for _, g := range e.base.Gates {
-		put(g.Entry, g.Fires, g.Still)
-	}
-	for _, c := range e.base.Cautions {
-		put(c.Entry, c.Fires, c.Still)
 	}
 	return out
 }
@@ -214,8 +186,8 @@ func (e *Engine) unknown(only []string) []string {
 // TestNames lists what TestRules can be asked for.
 func (e *Engine) TestNames() []string {
 	var out []string
-	for _, x := range e.exampled() {
-		out = append(out, x.entry.ID)
+	for _, h := range e.base.Held() {
+		out = append(out, h.ID)
 	}
 	for _, f := range e.base.Factors {
 		out = append(out, f.ID)

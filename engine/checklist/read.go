@@ -29,7 +29,7 @@ const (
 func Keys() []source.Known { return source.Describe(checkpointKeys(nil)) }
 
 func checkpointKeys(ds *diag.List) []source.Key[Checkpoint] {
-	return append([]source.Key[Checkpoint]{
+	return slices.Concat([]source.Key[Checkpoint]{
 		source.Text("title", must, fixed, "a few words for lists", func(p *Checkpoint) *string { return &p.Title }),
 		source.Text("moment", must, fixed, "", func(p *Checkpoint) *string { return &p.Moment }),
 		source.Text("view", must, fixed, "", func(p *Checkpoint) *string { return &p.View }),
@@ -42,11 +42,12 @@ func checkpointKeys(ds *diag.List) []source.Key[Checkpoint] {
 			ordered, told := o.YesNo("ordered")
 			p.Ordered = (ordered || !told) && len(p.Answers) > 0
 		}),
+	}, fromKeys(func(p *Checkpoint) *From { return &p.From }), []source.Key[Checkpoint]{
 		source.Reads("measure", may, fixed, "", source.Shape{Form: source.Group, Keys: source.Describe(measureKeys(nil, nil))},
 			func(o *source.Object, p *Checkpoint) {
 				p.Measure = readMeasure(o.Object("measure", "a measure"), ds, p.Answers)
 			}),
-	}, fromKeys(func(p *Checkpoint) *From { return &p.From })...)
+	})
 }
 
 // ReadCheckpoint reads one entry of a `checkpoints` list. Its id stands in the

@@ -117,27 +117,19 @@ type ExampleFailure struct {
 // must hold, and the other must not, which is more than not being known.
 func (b *Base) TestExamples() []ExampleFailure {
 	var out []ExampleFailure
-	try := func(concern string, e Entry, fires, silent Example, truth func(fact.Vector) fact.Truth) {
+	for _, h := range b.Held() {
 		for _, x := range []struct {
 			name string
 			Example
 			want fact.Truth
-		}{{"fires", fires, fact.Yes}, {"silent", silent, fact.No}} {
-			if got := truth(b.Vector(x.Example)); len(x.Example) > 0 && got != x.want {
-				out = append(out, failure(concern, e.ID, x.name, x.Example, got))
+		}{{"fires", h.Fires, fact.Yes}, {"silent", h.Still, fact.No}} {
+			if len(x.Example) == 0 {
+				continue
+			}
+			if got := h.Truth(b.Vector(x.Example)); got != x.want {
+				out = append(out, failure(h.Concern, h.ID, x.name, x.Example, got))
 			}
 		}
-	}
-	for _, s := range b.Signs {
-		if s.When != nil {
-			try(Signs, s.Entry, s.Fires, s.Still, s.When.Eval)
-		}
-	}
-	for _, g := range b.Gates {
-		try(Gates, g.Entry, g.Fires, g.Still, g.Truth)
-	}
-	for _, c := range b.Cautions {
-		try(Cautions, c.Entry, c.Fires, c.Still, c.Truth)
 	}
 	return out
 }

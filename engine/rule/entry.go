@@ -18,6 +18,7 @@ import (
 // entry is one thing of the rule base before it is read: its YAML, laid over by
 // the house's, and what is known about where it came from.
 type entry struct {
+	concern string // of its section
 	id      string
 	name    *source.Node // the node that holds the id, for places
 	node    *source.Node // what is read
@@ -165,7 +166,7 @@ func (r *reader) rows(concern string, items []*source.Node) {
 			n.Fault(&r.ds, "B502", "this row does not say for which ages it holds", "", "write ages: [9, 10]")
 			continue
 		}
-		e := &entry{id: ages.Items()[0].Text() + "-" + ages.Items()[1].Text(), name: ages, node: n, base: n, origin: n.Place()}
+		e := &entry{concern: concern, id: ages.Items()[0].Text() + "-" + ages.Items()[1].Text(), name: ages, node: n, base: n, origin: n.Place()}
 		r.section(concern).entries = append(r.section(concern).entries, e)
 	}
 }
@@ -186,7 +187,7 @@ func (r *reader) collect(concern string, n, id *source.Node) {
 			"the first is at "+at(before.origin))
 		return
 	}
-	s.entries = append(s.entries, &entry{id: id.Text(), name: id, node: n, base: n, origin: id.Place()})
+	s.entries = append(s.entries, &entry{concern: concern, id: id.Text(), name: id, node: n, base: n, origin: id.Place()})
 }
 
 // goodID reports whether an entry has an id that can be referred to.

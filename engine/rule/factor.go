@@ -110,7 +110,7 @@ func (r *reader) signs() list[Sign] {
 			source.OneOf("reading", may, free, "", checklist.Readings(), func(s *Sign) *string { return &s.Reading }).In("reading"),
 			refsKey(r, may, "beside", "wider signs that it stands beside on purpose", func(s *Sign) *[]string { return &s.Beside }, Signs).
 				In("stands beside"),
-			examplesKey(r, source.Told, func(s *Sign) (*Example, *Example) { return &s.Fires, &s.Still }),
+			examplesKey(r, source.Told, func(s *Sign) *Holds { return &s.Holds }),
 		}}
 }
 

@@ -54,7 +54,7 @@ func (r *reader) gates() list[Gate] {
 					g.Caution, _ = r.ref(n, Cautions)
 				}
 			}),
-			examplesKey(r, source.Told, func(g *Gate) (*Example, *Example) { return &g.Fires, &g.Still }),
+			examplesKey(r, source.Told, func(g *Gate) *Holds { return &g.Holds }),
 		}}
 }
 
@@ -77,7 +77,7 @@ func (r *reader) checkGate(e *entry, o *source.Object, g *Gate, _ bool) bool {
 	r.needExamples(e, o)
 	r.checkCounts(e, "says", "do")
 	more := []source.Key[Gate]{
-		alsoKey(r, may, func(g *Gate) *[]*cond.Condition { return &g.Also }),
+		alsoKey(r, may, func(g *Gate) *Holds { return &g.Holds }),
 		needsKey(r, func(g *Gate) *[]int { return &g.more }),
 	}
 	for _, n := range e.adds {
@@ -93,10 +93,10 @@ func (r *reader) checkGate(e *entry, o *source.Object, g *Gate, _ bool) bool {
 }
 
 // alsoKey reads a further condition that a house adds to an entry.
-func alsoKey[T any](r *reader, n source.Need, at func(*T) *[]*cond.Condition) source.Key[T] {
+func alsoKey[T any](r *reader, n source.Need, at func(*T) *Holds) source.Key[T] {
 	return source.Reads("when", n, fixed, "", source.Shape{Form: source.Condition}, func(o *source.Object, x *T) {
 		if c := r.condition(o.Get("when")); c != nil {
-			*at(x) = append(*at(x), c)
+			at(x).Also = append(at(x).Also, c)
 		}
 	})
 }
@@ -241,7 +241,7 @@ func (r *reader) cautions() list[Caution] {
 				return []source.Line{{Label: "when", Text: inWords(append([]*cond.Condition{c.When}, c.Also...)...), Code: true}}
 			}),
 			source.Text("text", must, source.AtEnd, "", func(c *Caution) *string { return &c.Text }).In(""),
-			examplesKey(r, may, func(c *Caution) (*Example, *Example) { return &c.Fires, &c.Still }),
+			examplesKey(r, may, func(c *Caution) *Holds { return &c.Holds }),
 		}}
 }
 
@@ -252,7 +252,7 @@ func (r *reader) checkCaution(e *entry, o *source.Object, c *Caution, _ bool) bo
 	r.checkCounts(e, "text")
 	for _, n := range e.adds {
 		in := n.Object(&r.ds, "an addition to a caution")
-		source.Fill(in, []source.Key[Caution]{alsoKey(r, must, func(c *Caution) *[]*cond.Condition { return &c.Also })}, c, true)
+		source.Fill(in, []source.Key[Caution]{alsoKey(r, must, func(c *Caution) *Holds { return &c.Holds })}, c, true)
 		in.Close()
 	}
 	return true

@@ -1,6 +1,7 @@
 package rule
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -42,7 +43,7 @@ func (r *reader) allowed(w wish, e *entry) bool {
 	switch {
 	case e.base == nil || g.open:
 		return true
-	case w.Concern == LimitsKey || w.Concern == ByAge || w.Concern == PitchRows || w.Concern == InningsRows:
+	case e.limits():
 		return r.limitAllowed(w, e)
 	case w.Concern == AlarmsKey:
 		return r.alarmsAllowed(w)
@@ -58,9 +59,11 @@ func (r *reader) allowed(w wish, e *entry) bool {
 	case w.Kind == disable || g.what != "" && w.Kind == add:
 		return true
 	}
-	for _, k := range r.concern(w.Concern).Keys {
-		if !r.mayChange(w, e, k, g) {
-			return false
+	for _, stays := range []bool{true, false} { // what stays as it is, is told first
+		for _, k := range r.concern(w.Concern).Keys {
+			if (k.Change == source.Fixed) == stays && !r.mayChange(w, e, k, g) {
+				return false
+			}
 		}
 	}
 	return r.countsOn(w, e)
@@ -69,7 +72,7 @@ func (r *reader) allowed(w wish, e *entry) bool {
 // mayChange checks a change of one key. A key that is left out of what takes the
 // place of an entry has changed, too.
 func (r *reader) mayChange(w wish, e *entry, k source.Known, g guard) bool {
-	what := orElse(g.what, noun(w.Concern))
+	what := cmp.Or(g.what, noun(w.Concern))
 	if w.Kind == set && w.body.Get(k.Name) == nil {
 		return true
 	}
@@ -159,7 +162,7 @@ func (r *reader) countsOn(w wish, e *entry) bool {
 
 // raised lets a number of an entry, in a map of it or in none, only be raised.
 func (r *reader) raised(w wish, e *entry, in string, k source.Known) bool {
-	was, is, place := e.base, w.body, w.body.Get(orElse(in, k.Name))
+	was, is, place := e.base, w.body, w.body.Get(cmp.Or(in, k.Name))
 	if in != "" {
 		was, is = was.Get(in), is.Get(in)
 	}

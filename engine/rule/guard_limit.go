@@ -17,7 +17,7 @@ func (r *reader) limitAllowed(w wish, e *entry) bool {
 	if yes(e.base, "free") {
 		return w.body.Get("value") == nil || r.meant(w, e, w.body.Get("value"), text(e.base, "value"))
 	}
-	concern, what := r.limitKind(e)
+	what := callIt(e)
 	switch w.Kind {
 	case disable:
 		r.fault(w.id, "O411", fmt.Sprintf("the %s `%s` cannot be switched off", what, w.ID), "", "a house may only tighten it", "it stands at "+at(e.origin))
@@ -30,29 +30,29 @@ func (r *reader) limitAllowed(w wish, e *entry) bool {
 	}
 	ok := true
 	for _, f := range w.body.Fields() {
-		ok = r.stricter(w, e, concern, f) && ok
+		ok = r.stricter(w, e, f) && ok
 	}
 	return ok
 }
 
-// limitKind tells the concern in which a limit stands and what to call it.
-func (r *reader) limitKind(e *entry) (concern, what string) {
-	for _, c := range []string{ByAge, PitchRows, InningsRows} {
-		if r.section(c).find(e.id) == e {
-			return c, "hard limit"
-		}
+// limits reports whether an entry is a number, or a row of them, that limits.
+func (e *entry) limits() bool {
+	return slices.Contains([]string{LimitsKey, ByAge, PitchRows, InningsRows}, e.concern)
+}
+
+// callIt is what messages call a limit.
+func callIt(e *entry) string {
+	if e.concern == LimitsKey && !yes(e.base, "hard") {
+		return "limit"
 	}
-	if yes(e.base, "hard") {
-		return LimitsKey, "hard limit"
-	}
-	return LimitsKey, "limit"
+	return "hard limit"
 }
 
 // stricter checks one key that a house sets on a guarded limit.
-func (r *reader) stricter(w wish, e *entry, concern string, f source.Field) bool {
+func (r *reader) stricter(w wish, e *entry, f source.Field) bool {
 	key := f.Key.Text()
-	switch change := r.concern(concern).key(key).Change; {
-	case concern == ByAge && key == "value":
+	switch change := r.concern(e.concern).key(key).Change; {
+	case e.concern == ByAge && key == "value":
 		return !slices.ContainsFunc(bands(), func(band string) bool { return !r.stricterNumber(w, e, band, f.Value) })
 	case e.base.Get(key).Kind() == source.List && change == source.Tighten:
 		return r.stricterRest(e, f.Value)
@@ -61,7 +61,7 @@ func (r *reader) stricter(w wish, e *entry, concern string, f source.Field) bool
 	case change == source.Free:
 		return true
 	}
-	r.fault(f.Key, "O412", fmt.Sprintf("`%s` of the %s `%s` stays as it is", key, r.callIt(e), w.ID), "", "a house may only tighten the number")
+	r.fault(f.Key, "O412", fmt.Sprintf("`%s` of the %s `%s` stays as it is", key, callIt(e), w.ID), "", "a house may only tighten the number")
 	return false
 }
 
@@ -71,7 +71,7 @@ func (r *reader) stricterNumber(w wish, e *entry, key string, v *source.Node) bo
 	was, err := strconv.ParseFloat(text(e.base, key), 64)
 	is, ok := v.Number(&r.ds, key)
 	if err != nil {
-		r.fault(v, "O412", fmt.Sprintf("the %s `%s` has no `%s`", r.callIt(e), w.ID, key), "", "a house may only tighten the numbers that are there", "it stands at "+at(e.origin))
+		r.fault(v, "O412", fmt.Sprintf("the %s `%s` has no `%s`", callIt(e), w.ID, key), "", "a house may only tighten the numbers that are there", "it stands at "+at(e.origin))
 	}
 	if err != nil || !ok {
 		return false
@@ -88,7 +88,7 @@ func (r *reader) stricterNumber(w wish, e *entry, key string, v *source.Node) bo
 	if key != "value" {
 		name = " (" + key + ")"
 	}
-	r.fault(v, "O410", fmt.Sprintf("the %s `%s`%s is %g and may only be %s", r.callIt(e), w.ID, name, was, way), "",
+	r.fault(v, "O410", fmt.Sprintf("the %s `%s`%s is %g and may only be %s", callIt(e), w.ID, name, was, way), "",
 		"keep the number or choose a stricter one", "it stands at "+at(e.origin))
 	return false
 }
@@ -132,8 +132,6 @@ func (r *reader) stricterRest(e *entry, v *source.Node) bool {
 	return true
 }
 
-func (r *reader) callIt(e *entry) string { _, what := r.limitKind(e); return what }
-
 // tightest gives a change of a limit that the house has changed before the
 // stricter of the two for every number in both, and tells the clash at both
 // places.
@@ -159,13 +157,12 @@ func (r *reader) tightest(w wish, e *entry) *source.Node {
 // and one for some are both in force.
 func (r *reader) clashing(e *entry, key string) []*source.Node {
 	keys := []string{key}
-	concern, _ := r.limitKind(e)
 	switch {
 	case key == "value":
 		keys = append(keys, bands()...)
 	case slices.Contains(bands(), key):
 		keys = append(keys, "value")
-	case r.concern(concern).key(key).Change != source.Tighten:
+	case r.concern(e.concern).key(key).Change != source.Tighten:
 		return nil
 	}
 	var out []*source.Node

@@ -1,6 +1,7 @@
 package rule
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -246,7 +247,7 @@ func (r *reader) checkPlaceholders(e *entry) {
 		switch {
 		case !known[name]:
 			d.Code, d.Headline = "O415", fmt.Sprintf("nothing fills `{%s}` in this sentence", name)
-			d.Help = "use only what the base's sentence has: " + orElse(strings.Join(names, ", "), "none")
+			d.Help = "use only what the base's sentence has: " + cmp.Or(strings.Join(names, ", "), "none")
 		case touches.MatchString(node.Text()[m[1]:]) || touched.MatchString(node.Text()[:m[0]]):
 			d.Code, d.Headline = "O422", fmt.Sprintf("`{%s}` does not stand alone", name)
 			d.Help = "leave a blank between it and letters, and no digit beside it"

@@ -1,6 +1,7 @@
 package rule
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -111,18 +112,11 @@ func (r *reader) wish(concern string, n *source.Node) (wish, bool) {
 	o.Close()
 	if n.Kind() == source.Map && len(kinds) != 1 {
 		help := "write add:, replace:, set: or disable: yes"
-		r.fault(n, "O401", "a house change does exactly one thing, this does "+count(kinds), "", help)
+		r.fault(n, "O401", "a house change does exactly one thing, this does "+cmp.Or(strings.Join(kinds, " and "), "nothing"), "", help)
 	} else if len(kinds) == 1 {
 		w.Kind = kinds[0]
 	}
 	return w, r.ds.Errors() == before && n.Kind() == source.Map
-}
-
-func count(kinds []string) string {
-	if len(kinds) == 0 {
-		return "nothing"
-	}
-	return strings.Join(kinds, " and ")
 }
 
 // expired reports a change whose last day is over; it is told and left out.
@@ -185,7 +179,7 @@ func (r *reader) addEntry(w wish, s *section, e *entry) bool {
 	if !r.goodID(w.Concern, w.root, w.id) {
 		return false
 	}
-	s.entries = append(s.entries, &entry{id: w.ID, name: w.id, node: w.body, house: true, origin: w.id.Place(), changes: []Change{w.Change}})
+	s.entries = append(s.entries, &entry{concern: w.Concern, id: w.ID, name: w.id, node: w.body, house: true, origin: w.id.Place(), changes: []Change{w.Change}})
 	return true
 }
 
@@ -198,7 +192,7 @@ func (r *reader) alter(w wish, e *entry) {
 			Help:     fmt.Sprintf("read it again and write base: %s", fingerprint(e.base)), Notes: []string{"it stands at " + at(e.origin)}})
 	}
 	clashed := false // which is told by itself
-	if e.base != nil && (w.Concern == LimitsKey || w.Concern == ByAge || w.Concern == PitchRows || w.Concern == InningsRows) {
+	if e.base != nil && e.limits() {
 		was := w.body
 		w.body = r.tightest(w, e)
 		clashed = w.body != was

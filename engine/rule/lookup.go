@@ -7,6 +7,7 @@ import (
 	"rungwise/engine/cause"
 	"rungwise/engine/cond"
 	"rungwise/engine/diag"
+	"rungwise/engine/fact"
 	"rungwise/engine/source"
 )
 
@@ -82,25 +83,43 @@ type Rule struct {
 	When        *cond.Condition
 }
 
+// Held is an entry that hangs on conditions.
+type Held struct {
+	Concern string
+	*Entry
+	*Holds
+	Truth func(fact.Vector) fact.Truth
+}
+
+// Held lists the signs with a condition, the gates and the cautions.
+func (b *Base) Held() []Held {
+	var out []Held
+	for i := range b.Signs {
+		if s := &b.Signs[i]; s.When != nil {
+			out = append(out, Held{Signs, &s.Entry, &s.Holds, s.When.Eval})
+		}
+	}
+	for i := range b.Gates {
+		g := &b.Gates[i]
+		out = append(out, Held{Gates, &g.Entry, &g.Holds, g.Truth})
+	}
+	for i := range b.Cautions {
+		c := &b.Cautions[i]
+		out = append(out, Held{Cautions, &c.Entry, &c.Holds, c.Truth})
+	}
+	return out
+}
+
 // Conditions lists every condition of the base in a stable order: signs, gates,
 // cautions, a house's additions after the entry they add to.
 func (b *Base) Conditions() []Rule {
 	var out []Rule
-	put := func(concern string, e Entry, when *cond.Condition, also []*cond.Condition) {
-		for _, c := range append([]*cond.Condition{when}, also...) {
+	for _, h := range b.Held() {
+		for _, c := range append([]*cond.Condition{h.When}, h.Also...) {
 			if c != nil {
-				out = append(out, Rule{Concern: concern, ID: e.ID, Place: e.Origin, When: c})
+				out = append(out, Rule{Concern: h.Concern, ID: h.ID, Place: h.Origin, When: c})
 			}
 		}
-	}
-	for _, s := range b.Signs {
-		put(Signs, s.Entry, s.When, nil)
-	}
-	for _, g := range b.Gates {
-		put(Gates, g.Entry, g.When, g.Also)
-	}
-	for _, c := range b.Cautions {
-		put(Cautions, c.Entry, c.When, c.Also)
 	}
 	return out
 }
@@ -226,7 +245,7 @@ func (b *Base) Effective() []EffectiveEntry {
 			continue
 		}
 		for _, e := range s.entries {
-			out = append(out, effective(c, e))
+			out = append(out, effective(e))
 		}
 		for _, ch := range b.Changes {
 			if off, ok := s.disabled[ch.ID]; ok && off.Place == ch.Place {
@@ -237,8 +256,8 @@ func (b *Base) Effective() []EffectiveEntry {
 	return out
 }
 
-func effective(concern string, e *entry) EffectiveEntry {
-	out := EffectiveEntry{Concern: concern, ID: e.id, Origin: e.origin, Changes: e.changes}
+func effective(e *entry) EffectiveEntry {
+	out := EffectiveEntry{Concern: e.concern, ID: e.id, Origin: e.origin, Changes: e.changes}
 	if e.base != nil {
 		out.Fingerprint = fingerprint(e.base)
 	}

@@ -10,6 +10,7 @@
 package rule
 
 import (
+	"cmp"
 	"io/fs"
 	"regexp"
 	"slices"
@@ -108,7 +109,7 @@ type Content struct {
 
 // Read reads the files of a base. The house in the options is left aside.
 func Read(o Options) *Content {
-	o.RulesPath, o.ListsPath = orElse(o.RulesPath, "rules"), orElse(o.ListsPath, "checklists")
+	o.RulesPath, o.ListsPath = cmp.Or(o.RulesPath, "rules"), cmp.Or(o.ListsPath, "checklists")
 	r := &reader{}
 	c := &Content{o: o, files: r.files(o.Rules, o.RulesPath)}
 	c.hash = hash(append(r.files(o.Checklists, o.ListsPath), c.files...))
@@ -131,7 +132,7 @@ func (c *Content) Load(house fs.FS, path string, on time.Time) (*Base, diag.List
 // keeps all.
 func (c *Content) LoadSome(house fs.FS, path string, on time.Time, keep func(Change) bool) (*Base, diag.List) {
 	o := c.o
-	o.House, o.HousePath, o.On = house, orElse(path, "house"), on
+	o.House, o.HousePath, o.On = house, cmp.Or(path, "house"), on
 	r := &reader{b: &Base{Hash: c.hash, Checklist: c.list, written: map[*cond.Condition]*source.Node{}}, o: o,
 		ds: slices.Concat(c.missing, c.listed), sections: map[string]*section{}, keep: keep}
 	for _, f := range c.files {
@@ -198,11 +199,4 @@ func (r *reader) newest() string {
 		}
 	}
 	return last
-}
-
-func orElse(s, other string) string {
-	if s == "" {
-		return other
-	}
-	return s
 }

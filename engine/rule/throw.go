@@ -134,11 +134,12 @@ func (r *reader) shares(byAge bool) []source.Key[Share] {
 }
 
 func (r *reader) readShare(n *source.Node, byAge bool) (s Share) {
-	o, before := n.Object(&r.ds, "a share"), r.ds.Errors()
+	o := n.Object(&r.ds, "a share")
 	source.Fill(o, r.shares(byAge), &s, false)
 	o.Close()
+	told := func(key string) bool { _, ok := number(n, key); return ok && !n.Get(key).Quoted() }
 	switch low, high := s.Low, s.High; {
-	case r.ds.Errors() > before || low == 1 && high == 1:
+	case !told("low") || !told("high") || low == 1 && high == 1:
 	case low <= 0 || high > mostShare+rounding:
 		r.fault(n, "B522", fmt.Sprintf("a share lies above 0 and not above %g, this is %g to %g", mostShare, low, high), "", "write it as a part of the running throw, such as 0.95")
 	case low >= high:

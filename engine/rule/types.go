@@ -53,7 +53,7 @@ type Factor struct {
 // Sign is something that points to factors when its condition holds.
 type Sign struct {
 	Entry
-	When      *cond.Condition
+	Holds
 	Seen      []Link // from seen_with or supports
 	Supports  bool   // the links were given by strength
 	Otherwise string // how often it is seen with none of them
@@ -64,10 +64,18 @@ type Sign struct {
 	Error     float64
 	// Bare is the checkpoint when the condition is its changed fact and nothing
 	// else; a measured one then hands on its chance and not its verdict.
-	Bare  string
-	Fires Example
-	Still Example
+	Bare string
 }
+
+// Holds is when an entry holds, and the two cases that show it.
+type Holds struct {
+	When         *cond.Condition   // nil: always
+	Also         []*cond.Condition // what a house added: any of them is enough
+	Fires, Still Example
+}
+
+// Examples is how many of the two there are.
+func (h Holds) Examples() int { return min(1, len(h.Fires)) + min(1, len(h.Still)) }
 
 // Example is what an example or a case says is known, in the order written.
 type Example []Pair
@@ -147,18 +155,16 @@ const (
 // decides.
 type Gate struct {
 	Entry
+	Holds
 	Verdict       string
-	When          *cond.Condition   // nil: always
-	Also          []*cond.Condition // what a house added: any of them is enough
-	Needs         []string          // facts; the gate holds only while one of them is unknown
-	Unless        *cond.Condition   // lets a case pass only while it is known to be yes; nil: nothing does
-	slots         []int             // of Needs
-	more          []int             // of what a house added to Needs: open ones are enough where When holds
-	house         bool              // the house's own
+	Needs         []string        // facts; the gate holds only while one of them is unknown
+	Unless        *cond.Condition // lets a case pass only while it is known to be yes; nil: nothing does
+	slots         []int           // of Needs
+	more          []int           // of what a house added to Needs: open ones are enough where When holds
+	house         bool            // the house's own
 	Says, Do      string
 	LowConfidence bool
 	Caution       string // caution id that goes with it
-	Fires, Still  Example
 }
 
 // The levels of a caution.
@@ -171,11 +177,9 @@ const (
 // Caution is said beside the answer.
 type Caution struct {
 	Entry
-	When         *cond.Condition   // nil: always
-	Also         []*cond.Condition // what a house added
-	Level        string
-	Text         string
-	Fires, Still Example
+	Holds
+	Level string
+	Text  string
 }
 
 // Number is a named number of the rule base.
