@@ -56,8 +56,8 @@ type Field struct {
 	Needed     bool
 	Own        bool // words of somebody's own, which never leave the house
 	Most       int  // entries of a list; 0 = any number
-	Question   checklist.Question
-	Checkpoint checklist.Checkpoint
+	Question   *checklist.Question
+	Checkpoint *checklist.Checkpoint
 	Block      func() Block
 
 	read func(o *source.Object, n *source.Node)
