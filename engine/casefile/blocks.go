@@ -67,7 +67,7 @@ func (r *reader) questions(group string) []Field {
 	var out []Field
 	for _, q := range r.v.Checklist.Questions {
 		if q.Group == group {
-			out = append(out, Field{Key: q.ID, Takes: TakesQuestion, Question: q}.by(func(n *source.Node) { r.answer(n, q) }))
+			out = append(out, Field{Key: q.ID, Takes: TakesQuestion, Question: &q}.by(func(n *source.Node) { r.answer(n, q) }))
 		}
 	}
 	return out
@@ -213,7 +213,7 @@ func (r *reader) seen() Block {
 func (r *reader) byThrow(p checklist.Checkpoint) Block {
 	b := Block{About: p.Ask}
 	for _, id := range r.v.Throws {
-		b.Fields = append(b.Fields, Field{Key: id, Takes: TakesLook, Many: Some, Checkpoint: p, Block: r.anyLook(p)})
+		b.Fields = append(b.Fields, Field{Key: id, Takes: TakesLook, Many: Some, Checkpoint: &p, Block: r.anyLook(p)})
 	}
 	return b
 }
@@ -235,7 +235,7 @@ func (r *reader) look(l *Look, p checklist.Checkpoint) Block {
 	at := own("at", "where in the clip", &l.At)
 	at.Takes = TakesScalar
 	return Block{What: "a look", place: &l.Place, Fields: []Field{
-		Field{Key: "answer", Takes: TakesLook, Checkpoint: p, Block: r.anyLook(p)}.by(func(n *source.Node) {
+		Field{Key: "answer", Takes: TakesLook, Checkpoint: &p, Block: r.anyLook(p)}.by(func(n *source.Node) {
 			place := l.Place
 			*l, _ = r.looked(n, p)
 			l.Place = place

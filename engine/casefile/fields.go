@@ -56,8 +56,8 @@ type Field struct {
 	Needed     bool
 	Own        bool // words of somebody's own, which never leave the house
 	Most       int  // entries of a list; 0 = any number
-	Question   checklist.Question
-	Checkpoint checklist.Checkpoint
+	Question   *checklist.Question
+	Checkpoint *checklist.Checkpoint
 	Block      func() Block
 
 	read func(o *source.Object, n *source.Node)
@@ -189,12 +189,9 @@ func (r *reader) number(key, about string, most bound, take func(float64)) Field
 // parsed is a key with a value that another package reads from its text.
 func parsed[T any](r *reader, key, about string, parse func(string) (T, error), take func(T)) Field {
 	return Field{Key: key, Takes: TakesScalar, About: about}.by(func(n *source.Node) {
-		v, err := parse(n.Text())
-		if err != nil {
-			r.quantity(n, key, err)
-			return
+		if v, err := parse(n.Text()); r.fine(n, key, err) {
+			take(v)
 		}
-		take(v)
 	})
 }
 

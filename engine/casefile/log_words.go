@@ -342,10 +342,7 @@ func SoreAt(text string, places []string) (string, error) {
 			return place, nil
 		}
 	}
-	help := "write one of " + strings.Join(places, ", ")
-	if near, ok := diag.Nearest(words, places); ok {
-		help = fmt.Sprintf("did you mean `%s`?", near)
-	}
+	help := meant(words, places, "write one of "+strings.Join(places, ", "))
 	return "", fmt.Errorf("%w: it is not said where it is sore, `%s`; %s", ErrEntry, short(text), help)
 }
 

@@ -3,6 +3,7 @@ package casefile
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -210,50 +211,36 @@ func Clicked(m *checklist.Measure) string {
 
 // Text writes the look as it stands in a case file, on one line.
 func (l Look) Text() string {
-	var fields []string
-	put := func(key, text string) {
-		if text != "" {
-			fields = append(fields, key+": "+text)
-		}
-	}
-	switch {
-	case len(l.Points) > 0:
-		put("points", pointText(l.Points))
-	case len(l.Line) > 0:
-		put("line", pointText(l.Line))
-		put("against", pointText(l.Against))
-	default:
-		put("answer", l.word())
-	}
-	for _, name := range Sides() {
-		if SideOf(name) == l.Toward {
-			put("toward", name)
-		}
-	}
-	if l.Scale.Pixels > 0 {
-		put("scale", fmt.Sprintf("%s = %g px", unit.Quantity{Value: l.Scale.Length, Unit: unit.CM}, l.Scale.Pixels))
-	}
-	if l.Click > 0 {
-		put("click", fmt.Sprintf("%g", l.Click))
-	}
-	if l.FPS.Num > 0 {
-		put("fps", l.FPS.String())
-	}
+	clicked, off := len(l.Points) > 0 || len(l.Line) > 0, 0.0
 	if l.OffSquare != nil {
-		put("off_square", fmt.Sprintf("%g deg", *l.OffSquare))
+		off = *l.OffSquare
 	}
-	if !l.On.IsZero() {
-		put("on", l.On.Format(time.DateOnly))
-	}
-	if l.Unsure {
-		put("sure", "no")
-	}
-	for _, words := range []struct{ key, text string }{{"clip", l.Clip}, {"at", l.At}, {"by", l.By}, {"note", l.Note}} {
-		if words.text != "" {
-			put(words.key, source.Quote(words.text))
+	var fields []string
+	for _, f := range []struct {
+		key, text string
+		told      bool
+	}{
+		{"points", pointText(l.Points), len(l.Points) > 0},
+		{"line", pointText(l.Line), len(l.Points) == 0 && len(l.Line) > 0},
+		{"against", pointText(l.Against), len(l.Points) == 0 && len(l.Line) > 0 && len(l.Against) > 0},
+		{"answer", l.word(), !clicked && l.word() != ""},
+		{"toward", sideName(l.Toward), l.Toward != 0},
+		{"scale", fmt.Sprintf("%s = %g px", unit.Quantity{Value: l.Scale.Length, Unit: unit.CM}, l.Scale.Pixels), l.Scale.Pixels > 0},
+		{"click", fmt.Sprintf("%g", l.Click), l.Click > 0},
+		{"fps", l.FPS.String(), l.FPS.Num > 0},
+		{"off_square", fmt.Sprintf("%g deg", off), l.OffSquare != nil},
+		{"on", l.On.Format(time.DateOnly), !l.On.IsZero()},
+		{"sure", "no", l.Unsure},
+		{"clip", source.Quote(l.Clip), l.Clip != ""},
+		{"at", source.Quote(l.At), l.At != ""},
+		{"by", source.Quote(l.By), l.By != ""},
+		{"note", source.Quote(l.Note), l.Note != ""},
+	} {
+		if f.told {
+			fields = append(fields, f.key+": "+f.text)
 		}
 	}
-	if len(fields) == 1 && len(l.Points) == 0 && len(l.Line) == 0 {
+	if len(fields) == 1 && !clicked {
 		return l.word()
 	}
 	return "{" + strings.Join(fields, ", ") + "}"
@@ -273,9 +260,6 @@ func (l Look) word() string {
 }
 
 func pointText(points []Point) string {
-	if len(points) == 0 {
-		return ""
-	}
 	out := make([]string, len(points))
 	for i, p := range points {
 		out[i] = fmt.Sprintf("[%g, %g]", p.X, p.Y)
@@ -289,6 +273,14 @@ func Sides() []string { return []string{"left", "right", "up", "down"} }
 // SideOf returns the side of a name; it is none for any other word.
 func SideOf(name string) measure.Side {
 	return map[string]measure.Side{"left": measure.Left, "right": measure.Right, "up": measure.Up, "down": measure.Down}[name]
+}
+
+func sideName(s measure.Side) string {
+	i := slices.IndexFunc(Sides(), func(name string) bool { return SideOf(name) == s })
+	if i < 0 {
+		return ""
+	}
+	return Sides()[i]
 }
 
 // ScaleOf reads a scale such as "23 cm = 140 px". The error is a *unit.Fault.

@@ -92,8 +92,7 @@ func (r *reader) answer(n *source.Node, q checklist.Question) {
 		r.choice(n, q.ID, text, []string{"yes", "no"})
 	case q.Number != nil:
 		v, err := unit.Read(text, unit.Unit(q.Number.Unit), unit.Range{Low: q.Number.Low, High: q.Number.High})
-		if err != nil {
-			r.quantity(n, q.ID, err)
+		if !r.fine(n, q.ID, err) {
 			return
 		}
 		text = fmt.Sprintf("%g", v.Value)
@@ -111,21 +110,30 @@ func (r *reader) choice(n *source.Node, what, text string, ids []string) bool {
 	if slices.Contains(ids, text) {
 		return true
 	}
-	help := "choose one of: " + strings.Join(ids, ", ")
-	if near, ok := diag.Nearest(text, ids); ok {
-		help = fmt.Sprintf("did you mean `%s`?", near)
-	}
-	n.Fault(r.ds, "C304", fmt.Sprintf("`%s` is never %s", what, n.Describe()), "not one of: "+strings.Join(ids, ", "), help)
+	all := strings.Join(ids, ", ")
+	n.Fault(r.ds, "C304", fmt.Sprintf("`%s` is never %s", what, n.Describe()), "not one of: "+all, meant(text, ids, "choose one of: "+all))
 	return false
 }
 
-// quantity reports a value that the unit package did not take.
-func (r *reader) quantity(n *source.Node, what string, err error) {
+// meant asks whether one of the names was meant, where one is near.
+func meant(text string, names []string, otherwise string) string {
+	if near, ok := diag.Nearest(text, names); ok {
+		return fmt.Sprintf("did you mean `%s`?", near)
+	}
+	return otherwise
+}
+
+// fine reports whether another package took a value, and why not.
+func (r *reader) fine(n *source.Node, what string, err error) bool {
+	if err == nil {
+		return true
+	}
 	d := diag.Diagnostic{Place: n.Place(), Code: "C305", Headline: fmt.Sprintf("`%s`: %s", what, err)}
 	if f, ok := err.(*unit.Fault); ok {
 		d.Headline, d.Help = fmt.Sprintf("`%s`: %s", what, f.Says), f.Help
 	}
 	r.ds.Add(d)
+	return false
 }
 
 // throw checks the id of a throw variation.
@@ -134,11 +142,7 @@ func (r *reader) throw(n *source.Node) string {
 	if slices.Contains(r.v.Throws, id) {
 		return id
 	}
-	help := "`rungwise rules list throws` shows the names"
-	if near, ok := diag.Nearest(id, r.v.Throws); ok {
-		help = fmt.Sprintf("did you mean `%s`?", near)
-	}
-	n.Fault(r.ds, "C306", fmt.Sprintf("no throw is called %s", n.Describe()), "", help)
+	n.Fault(r.ds, "C306", fmt.Sprintf("no throw is called %s", n.Describe()), "", meant(id, r.v.Throws, "`rungwise rules list throws` shows the names"))
 	return ""
 }
 
@@ -155,8 +159,7 @@ func (r *reader) speed(n *source.Node, in unit.Unit) (float64, bool) {
 	if n.Kind() != source.Scalar {
 		err = &unit.Fault{Says: "a speed was expected here", Help: "write a number, such as 84.6"}
 	}
-	if err != nil {
-		r.quantity(n, "speed", err)
+	if !r.fine(n, "speed", err) {
 		return 0, false
 	}
 	mph, ok := Believed(q)

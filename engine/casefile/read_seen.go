@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"rungwise/engine/checklist"
-	"rungwise/engine/diag"
 	"rungwise/engine/source"
 	"rungwise/engine/unit"
 )
@@ -56,11 +55,7 @@ func (r *reader) word(n *source.Node, p checklist.Checkpoint) (Look, bool) {
 	if p.Measure != nil && numeric(text) {
 		return r.measured(n, p, look)
 	}
-	help := r.takes(p)
-	if near, ok := diag.Nearest(text, append(known, CouldNotSee)); ok {
-		help = fmt.Sprintf("did you mean `%s`?", near)
-	}
-	n.Fault(r.ds, "C331", fmt.Sprintf("`%s` is never %s", p.ID, n.Describe()), "", help)
+	n.Fault(r.ds, "C331", fmt.Sprintf("`%s` is never %s", p.ID, n.Describe()), "", meant(text, append(known, CouldNotSee), r.takes(p)))
 	return look, false
 }
 
@@ -74,29 +69,21 @@ func numeric(text string) bool {
 // measured reads a quantity, or frames at a rate.
 func (r *reader) measured(n *source.Node, p checklist.Checkpoint, look Look) (Look, bool) {
 	in := unit.Range{Low: p.Measure.Low, High: p.Measure.High}
-	if unit.LooksLikeFrames(n.Text()) {
-		if !p.Measure.MayBeFrames {
-			n.Fault(r.ds, "C332", fmt.Sprintf("`%s` is not counted in frames", p.ID), "", r.takes(p))
-			return look, false
-		}
-		frames, err := unit.ParseFrames(n.Text())
-		if err == nil {
-			err = unit.Check(frames.Time(), in)
-		}
-		if err != nil {
-			r.quantity(n, p.ID, err)
-			return look, false
-		}
-		look.Frames = &frames
-		return look, true
+	if !unit.LooksLikeFrames(n.Text()) {
+		q, err := unit.Read(n.Text(), unit.Unit(p.Measure.Unit), in)
+		look.Value = &q
+		return look, r.fine(n, p.ID, err)
 	}
-	q, err := unit.Read(n.Text(), unit.Unit(p.Measure.Unit), in)
-	if err != nil {
-		r.quantity(n, p.ID, err)
+	if !p.Measure.MayBeFrames {
+		n.Fault(r.ds, "C332", fmt.Sprintf("`%s` is not counted in frames", p.ID), "", r.takes(p))
 		return look, false
 	}
-	look.Value = &q
-	return look, true
+	frames, err := unit.ParseFrames(n.Text())
+	if err == nil {
+		err = unit.Check(frames.Time(), in)
+	}
+	look.Frames = &frames
+	return look, r.fine(n, p.ID, err)
 }
 
 func (r *reader) detailed(n *source.Node, p checklist.Checkpoint) (Look, bool) {
@@ -120,8 +107,8 @@ func (r *reader) detailed(n *source.Node, p checklist.Checkpoint) (Look, bool) {
 		n.Fault(r.ds, "C339", "this look holds more than one answer", "", "write one of `answer`, `points` and `line`, and the other as a clip of its own")
 	}
 	if len(look.Points) > 0 || len(look.Line) > 0 {
-		if _, err := look.Reading(p.Measure, r.height); err != nil && r.ds.Errors() == before {
-			r.quantity(n, p.ID, err)
+		if _, err := look.Reading(p.Measure, r.height); r.ds.Errors() == before {
+			r.fine(n, p.ID, err)
 		}
 	}
 	return look, r.ds.Errors() == before

@@ -79,7 +79,7 @@ func (c *caseSchema) one(f casefile.Field) *node {
 	case casefile.TakesHits:
 		return &node{Kind: "string", About: f.About, Form: `^\d{1,4} of \d{1,4}$`}
 	case casefile.TakesQuestion:
-		return question(f.Question)
+		return question(*f.Question)
 	case casefile.TakesBlock:
 		b := f.Block()
 		return c.defined(b.Shared, func() *node { return c.block(b) })
@@ -116,7 +116,7 @@ func points() *node {
 
 // look takes an answer, a measurement, or either with how it was got.
 func (c *caseSchema) look(f casefile.Field) *node {
-	p, b := f.Checkpoint, f.Block()
+	p, b := *f.Checkpoint, f.Block()
 	short := answers(p)
 	long := c.block(casefile.Block{Fields: b.Fields[1:]})
 	long.Fields = append([]field{{b.Fields[0].Key, &node{Any: short}}}, long.Fields...)
