@@ -213,8 +213,9 @@ func (e *Engine) Condition(text string) diag.List {
 	_, faults := cond.Compile(text, e.base.Catalogue)
 	var out diag.List
 	for _, f := range faults {
-		out.Add(diag.Diagnostic{Place: diag.Place{Path: "condition", Line: 1, Col: f.From + 1, Width: max(1, f.To-f.From), Text: text},
-			Level: f.Level, Code: f.Code, Headline: f.Headline, Under: f.Under, Why: f.Why, Help: f.Help})
+		d := f.Diagnostic
+		d.Place = diag.Place{Path: "condition", Line: 1, Col: f.From + 1, Width: max(1, f.To-f.From), Text: text}
+		out.Add(d)
 	}
 	return out
 }

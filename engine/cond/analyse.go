@@ -1,6 +1,10 @@
 package cond
 
-import "rungwise/engine/fact"
+import (
+	"slices"
+
+	"rungwise/engine/fact"
+)
 
 // Outlook is what can be said of a condition whoever the athlete is.
 type Outlook uint8
@@ -101,17 +105,17 @@ func (c *Condition) idle(g *grid) []Idle {
 	var out []Idle
 	now := c.root
 	for _, k := range droppable(c.root, nil) {
-		left, ok := now.without(k)
-		if !ok {
-			continue
+		left := now.replaced(k, nil)
+		if left == nil || left == now {
+			continue // its neighbours were left out before
 		}
-		with, without, clause := now.compile(), left.compile(), k.compile()
+		with, without, alone := now.compile(), left.compile(), k.compile()
 		if g.find(func(v fact.Vector) bool { return with(v) != without(v) }) != nil {
 			continue
 		}
 		now = left
 		out = append(out, Idle{c.stretch(k), g.find(func(v fact.Vector) bool {
-			return with(v) == fact.Yes && clause(v) == fact.Yes
+			return with(v) == fact.Yes && alone(v) == fact.Yes
 		})})
 	}
 	return out
@@ -131,29 +135,33 @@ func droppable(c *clause, out []*clause) []*clause {
 	return out
 }
 
-// without returns the clause with one part of it taken out, and whether the
-// part is in it.
-func (c *clause) without(k *clause) (*clause, bool) {
-	for i, p := range c.parts {
-		if p == k && c.op == opNot {
-			break // its neighbours were taken out before; `not` needs it
-		}
-		kept := make([]*clause, 0, len(c.parts))
-		kept = append(kept, c.parts[:i]...)
-		if p != k {
-			inner, ok := p.without(k)
-			if !ok {
-				continue
-			}
-			kept = append(kept, inner)
-		}
-		kept = append(kept, c.parts[i+1:]...)
-		if len(kept) == 1 && c.op != opNot {
-			return kept[0], true
-		}
-		return &clause{span: c.span, op: c.op, parts: kept}, true
+// replaced returns the clause with one part of it, at any depth, made another,
+// or left out where that is nil. Where the part is not in it, or `not` would be
+// left alone, it is the clause itself.
+func (c *clause) replaced(k, with *clause) *clause {
+	if c == k {
+		return with
 	}
-	return c, false
+	for i, p := range c.parts {
+		q := p.replaced(k, with)
+		if q == p {
+			continue
+		}
+		out := *c
+		switch {
+		case q != nil:
+			out.parts = slices.Clone(c.parts)
+			out.parts[i] = q
+		case c.op == opNot:
+			return c
+		case len(c.parts) == 2:
+			return c.parts[1-i]
+		default:
+			out.parts = slices.Concat(c.parts[:i], c.parts[i+1:])
+		}
+		return &out
+	}
+	return c
 }
 
 // Cover is whether one condition holds whenever another does.

@@ -174,8 +174,7 @@ func dropped(t *testing.T, root *clause, from, to int) *clause {
 	t.Helper()
 	for _, k := range droppable(root, nil) {
 		if k.from == from && k.to == to {
-			left, ok := root.without(k)
-			if ok {
+			if left := root.replaced(k, nil); left != root {
 				return left
 			}
 		}

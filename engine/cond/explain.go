@@ -44,16 +44,12 @@ func (c *Condition) explain(k *clause, v fact.Vector, decided bool) Explained {
 		e.Facts = c.readings(k, v)
 		return e
 	}
-	first := false // the deciding clause was met
+	settles := fact.Of(k.op == opOr) // the outcome of a part that settles the whole
+	settled := false
 	for _, p := range k.parts {
 		truth := p.compile()(v)
-		decides := decided && truth == e.Truth && !first
-		if k.op == opNot {
-			decides = decided
-		}
-		if decides && (k.op == opAnd && truth == fact.No || k.op == opOr && truth == fact.Yes) {
-			first = true
-		}
+		decides := decided && (k.op == opNot || truth == e.Truth && !settled)
+		settled = settled || k.op != opNot && truth == settles
 		e.Parts = append(e.Parts, c.explain(p, v, decides))
 	}
 	return e

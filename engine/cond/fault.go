@@ -14,18 +14,14 @@ import (
 	"rungwise/engine/fact"
 )
 
-// Fault is one thing that is wrong with a condition. From (inclusive) and To
-// (exclusive) are runes of its text; only an empty condition has an empty
-// stretch.
+// Fault is one thing that is wrong with a condition; as an error it refuses the
+// condition, as a warning it does not. From (inclusive) and To (exclusive) are
+// runes of its text; only an empty condition has an empty stretch. The place and
+// the mend of the diagnostic are left to the file that the condition stands in.
 type Fault struct {
+	diag.Diagnostic
 	From, To int
-	Level    diag.Level // Error, or Warning where the condition still works
-	Code     string     // R and three digits
-	Headline string     // what is wrong, without the mend
-	Under    string     // a few words after the caret
-	Why      string     // only where it is not obvious
-	Help     string     // one action
-	Fix      *Fix       // only where the mend is sure
+	Fix      *Fix // only where the mend is sure
 }
 
 // Fix is a mend: replace the runes From to To of the condition by Text.
@@ -46,8 +42,8 @@ type reader struct {
 
 // fault adds an error at a stretch of the text.
 func (k *reader) fault(at span, code, headline, under, why, help string) *Fault {
-	k.faults = append(k.faults, Fault{From: at.from, To: at.to, Code: code,
-		Headline: headline, Under: under, Why: why, Help: help})
+	k.faults = append(k.faults, Fault{From: at.from, To: at.to,
+		Diagnostic: diag.Diagnostic{Code: code, Headline: headline, Under: under, Why: why, Help: help}})
 	return &k.faults[len(k.faults)-1]
 }
 

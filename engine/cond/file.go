@@ -73,8 +73,8 @@ func cutOff(n *source.Node, torn bool, ds *diag.List) {
 
 // diagnostic turns a fault of the text into one of the file.
 func (f Fault) diagnostic(n *source.Node) diag.Diagnostic {
-	d := diag.Diagnostic{Place: n.PlaceAt(f.From, f.To), Level: f.Level, Code: f.Code,
-		Headline: f.Headline, Under: f.Under, Why: f.Why, Help: f.Help}
+	d := f.Diagnostic
+	d.Place = n.PlaceAt(f.From, f.To)
 	if f.Fix != nil {
 		d.Fix = f.Fix.inFile(n)
 	}

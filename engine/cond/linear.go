@@ -32,14 +32,20 @@ func (t *term) lines(slot int, v fact.Vector) ([]line, bool) {
 	if !ok {
 		return nil, false
 	}
+	var out []line
 	if t.b == nil {
-		return t.turned(as), true
+		for _, a := range as {
+			if t.op == termAbs {
+				out = append(out, a)
+			}
+			out = append(out, line{-a.slope, -a.at})
+		}
+		return out, true
 	}
 	bs, ok := t.b.lines(slot, v)
 	if !ok || len(as)*len(bs) > mostLines {
 		return nil, false
 	}
-	var out []line
 	for _, a := range as {
 		for _, b := range bs {
 			l, ok := join(t.op, a, b)
@@ -50,18 +56,6 @@ func (t *term) lines(slot int, v fact.Vector) ([]line, bool) {
 		}
 	}
 	return out, true
-}
-
-// turned negates the lines; abs keeps the originals too.
-func (t *term) turned(as []line) []line {
-	var out []line
-	for _, a := range as {
-		if t.op == termAbs {
-			out = append(out, a)
-		}
-		out = append(out, line{-a.slope, -a.at})
-	}
-	return out
 }
 
 func join(op termOp, a, b line) (line, bool) {

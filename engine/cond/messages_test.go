@@ -57,8 +57,9 @@ func drawn(text string, faults []Fault) string {
 		}
 		shown := string(runes[from:])
 		shown, _, _ = strings.Cut(shown, "\n")
-		ds.Add(diag.Diagnostic{Place: diag.Place{Path: "when", Line: line, Col: f.From - from + 1, Width: f.To - f.From, Text: shown},
-			Level: f.Level, Code: f.Code, Headline: f.Headline, Under: f.Under, Why: f.Why, Help: f.Help})
+		d := f.Diagnostic
+		d.Place = diag.Place{Path: "when", Line: line, Col: f.From - from + 1, Width: f.To - f.From, Text: shown}
+		ds.Add(d)
 	}
 	var b strings.Builder
 	if err := ds.Write(&b); err != nil {

@@ -20,99 +20,86 @@ type Mutant struct {
 // away. The order is that of the text.
 func (c *Condition) Mutants() []Mutant {
 	m := mutator{c: c}
-	m.clause(c.root, func(k *clause) *clause { return k })
+	m.clause(c.root)
 	return m.out
 }
 
-// mutator builds each edit as a whole condition; put rebuilds everything around
-// the clause at hand.
 type mutator struct {
 	c   *Condition
 	out []Mutant
 }
 
-type put = func(*clause) *clause
-
-func (m *mutator) add(at *clause, edit string, root *clause) {
+// add edits the condition: one of its clauses is made another, or is left out.
+func (m *mutator) add(k *clause, edit string, with *clause) {
 	changed := *m.c
-	changed.root, changed.eval, changed.reads = root, root.compile(), unique(root.slots(nil))
-	m.out = append(m.out, Mutant{m.c.stretch(at), edit, &changed})
+	changed.root = m.c.root.replaced(k, with)
+	changed.eval, changed.reads = changed.root.compile(), unique(changed.root.slots(nil))
+	m.out = append(m.out, Mutant{m.c.stretch(k), edit, &changed})
 }
 
-func (m *mutator) clause(k *clause, around put) {
+// edit is add for a change of the clause itself.
+func (m *mutator) edit(k *clause, edit string, change func(*clause)) {
+	with := *k
+	change(&with)
+	m.add(k, edit, &with)
+}
+
+func (m *mutator) clause(k *clause) {
 	switch k.op {
 	case opConst:
-		m.add(k, "turned round", around(&clause{span: k.span, op: opConst, yes: !k.yes}))
+		m.edit(k, "turned round", func(c *clause) { c.yes = !c.yes })
 	case opFlag:
-		m.add(k, "`not` put in", around(&clause{span: k.span, op: opNot, parts: []*clause{k}}))
+		m.add(k, "`not` put in", &clause{span: k.span, op: opNot, parts: []*clause{k}})
 	case opNot:
-		m.add(k, "`not` taken away", around(k.parts[0]))
-		m.clause(k.parts[0], func(p *clause) *clause {
-			return around(&clause{span: k.span, op: opNot, parts: []*clause{p}})
-		})
-	case opAnd, opOr:
-		m.joined(k, around)
+		m.add(k, "`not` taken away", k.parts[0])
+		m.clause(k.parts[0])
+	case opAnd:
+		m.edit(k, "`and` made `or`", func(c *clause) { c.op = opOr })
+		m.parts(k)
+	case opOr:
+		m.edit(k, "`or` made `and`", func(c *clause) { c.op = opAnd })
+		m.parts(k)
 	case opCompare:
-		m.signs(k, around)
-		m.terms(k, around)
+		for _, s := range swaps[k.sign] {
+			m.edit(k, fmt.Sprintf("`%s` made `%s`", k.sign, s), func(c *clause) { c.sign = s })
+		}
+		m.terms(k)
 	case opOneOf:
-		m.list(k, around)
+		m.list(k)
 	case opBetween:
-		m.terms(k, around)
+		m.terms(k)
 	}
 }
 
-func (m *mutator) joined(k *clause, around put) {
-	other, words := opOr, "`and` made `or`"
-	if k.op == opOr {
-		other, words = opAnd, "`or` made `and`"
-	}
-	m.add(k, words, around(&clause{span: k.span, op: other, parts: k.parts}))
-	for i, p := range k.parts {
-		rest := slices.Delete(slices.Clone(k.parts), i, i+1)
-		left := &clause{span: k.span, op: k.op, parts: rest}
-		if len(rest) == 1 {
-			left = rest[0]
-		}
-		m.add(p, "left out", around(left))
-		m.clause(p, func(q *clause) *clause {
-			parts := slices.Clone(k.parts)
-			parts[i] = q
-			return around(&clause{span: k.span, op: k.op, parts: parts})
-		})
+func (m *mutator) parts(k *clause) {
+	for _, p := range k.parts {
+		m.add(p, "left out", nil)
+		m.clause(p)
 	}
 }
 
 // swaps are the signs that a comparison sign may be taken for.
-func swaps(sign string) []string {
-	return map[string][]string{"==": {"!="}, "!=": {"=="}, "<": {"<=", ">"}, "<=": {"<", ">="}, ">": {">=", "<"}, ">=": {">", "<="}}[sign]
-}
-
-func (m *mutator) signs(k *clause, around put) {
-	for _, s := range swaps(k.sign) {
-		m.add(k, fmt.Sprintf("`%s` made `%s`", k.sign, s), around(&clause{span: k.span, op: k.op, sign: s, terms: k.terms}))
-	}
-}
+var swaps = map[string][]string{"==": {"!="}, "!=": {"=="}, "<": {"<=", ">"}, "<=": {"<", ">="}, ">": {">=", "<"}, ">=": {">", "<="}}
 
 // terms edits the numbers of a comparison, and the answer where it is one.
-func (m *mutator) terms(k *clause, around put) {
-	f, choice := m.fact(k)
+func (m *mutator) terms(k *clause) {
+	f := m.fact(k)
 	for i, t := range k.terms {
-		for _, v := range m.others(f, choice, t) {
-			terms := slices.Clone(k.terms)
-			terms[i] = v.term
-			m.add(k, v.edit, around(&clause{span: k.span, op: k.op, sign: k.sign, terms: terms}))
+		for _, v := range m.others(f, t) {
+			m.edit(k, v.edit, func(c *clause) {
+				c.terms = slices.Clone(k.terms)
+				c.terms[i] = v.term
+			})
 		}
 	}
 }
 
-// fact is the first fact that a comparison reads, and whether it has answers.
-func (m *mutator) fact(k *clause) (fact.Fact, bool) {
+// fact is the first fact that a comparison reads.
+func (m *mutator) fact(k *clause) fact.Fact {
 	for _, slot := range k.slots(nil) {
-		f := m.c.cat.At(slot)
-		return f, f.Kind == fact.Choice
+		return m.c.cat.At(slot)
 	}
-	return fact.Fact{}, false
+	return fact.Fact{Kind: fact.Number}
 }
 
 type variant struct {
@@ -121,11 +108,11 @@ type variant struct {
 }
 
 // others lists what a term may be changed to.
-func (m *mutator) others(f fact.Fact, choice bool, t *term) []variant {
+func (m *mutator) others(f fact.Fact, t *term) []variant {
 	var out []variant
 	switch {
 	case t == nil || t.op == termFact:
-	case t.op == termNumber && choice:
+	case t.op == termNumber && f.Kind == fact.Choice:
 		for i, a := range f.Answers {
 			if n := float64(i); n != t.value {
 				out = append(out, variant{&term{value: n}, fmt.Sprintf("answer made %q", a.ID)})
@@ -138,10 +125,10 @@ func (m *mutator) others(f fact.Fact, choice bool, t *term) []variant {
 			out = append(out, variant{&term{value: tidy(n)}, fmt.Sprintf("%s made %s", plain(t.value), plain(tidy(n)))})
 		}
 	default:
-		for _, v := range m.others(f, choice, t.a) {
+		for _, v := range m.others(f, t.a) {
 			out = append(out, variant{&term{op: t.op, a: v.term, b: t.b}, v.edit})
 		}
-		for _, v := range m.others(f, choice, t.b) {
+		for _, v := range m.others(f, t.b) {
 			out = append(out, variant{&term{op: t.op, a: t.a, b: v.term}, v.edit})
 		}
 	}
@@ -149,20 +136,17 @@ func (m *mutator) others(f fact.Fact, choice bool, t *term) []variant {
 }
 
 // list edits `in` and `not in`.
-func (m *mutator) list(k *clause, around put) {
-	f, _ := m.fact(k)
-	edit := func(words string, list []float64, outside bool) {
-		m.add(k, words, around(&clause{span: k.span, op: k.op, terms: k.terms, list: list, outside: outside}))
-	}
-	edit("`in` and `not in` exchanged", k.list, !k.outside)
+func (m *mutator) list(k *clause) {
+	f := m.fact(k)
+	m.edit(k, "`in` and `not in` exchanged", func(c *clause) { c.outside = !c.outside })
 	for i, n := range k.list {
 		if len(k.list) > 1 {
-			edit(f.Format(fact.Num(n))+" left out of the list", slices.Delete(slices.Clone(k.list), i, i+1), k.outside)
+			m.edit(k, f.Format(fact.Num(n))+" left out of the list", func(c *clause) { c.list = slices.Concat(k.list[:i], k.list[i+1:]) })
 		}
 	}
 	for i, a := range f.Answers {
 		if n := float64(i); !slices.Contains(k.list, n) {
-			edit(a.ID+" put into the list", append(slices.Clone(k.list), n), k.outside)
+			m.edit(k, a.ID+" put into the list", func(c *clause) { c.list = append(slices.Clone(k.list), n) })
 		}
 	}
 }

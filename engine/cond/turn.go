@@ -159,24 +159,20 @@ func (t *turner) judge(made []Change, cost float64) {
 
 // candidates lists the values that a fact may change to.
 func (t *turner) candidates(slot int, f fact.Fact) []fact.Value {
-	var out []fact.Value
-	add := func(n float64) {
-		x := fact.Num(n)
-		if x != t.v[slot] && !slices.Contains(out, x) {
-			out = append(out, x)
-		}
-	}
+	numbers := []float64{1, 0}
 	switch f.Kind {
-	case fact.YesNo:
-		add(1)
-		add(0)
 	case fact.Choice:
+		numbers = nil
 		for i := range f.Answers {
-			add(float64(i))
+			numbers = append(numbers, float64(i))
 		}
 	case fact.Number:
-		for _, n := range t.numbers(slot, f) {
-			add(n)
+		numbers = t.numbers(slot, f)
+	}
+	var out []fact.Value
+	for _, n := range numbers {
+		if x := fact.Num(n); x != t.v[slot] && !slices.Contains(out, x) {
+			out = append(out, x)
 		}
 	}
 	return out

@@ -22,15 +22,7 @@ const (
 )
 
 // String returns the level in lower-case words.
-func (l Level) String() string {
-	switch l {
-	case Error:
-		return "error"
-	case Warning:
-		return "warning"
-	}
-	return "note"
-}
+func (l Level) String() string { return [...]string{"error", "warning", "note"}[l] }
 
 // Place is a stretch of one line of a file. Line and Col count from 1, Col and
 // Width in characters (runes). Text is the whole line without its end, so that
@@ -71,10 +63,12 @@ type List []Diagnostic
 func (l *List) Add(d Diagnostic) { *l = append(*l, d) }
 
 // Errors counts the diagnostics that refuse a file.
-func (l List) Errors() int {
+func (l List) Errors() int { return l.count(Error) }
+
+func (l List) count(of Level) int {
 	n := 0
 	for _, d := range l {
-		if d.Level == Error {
+		if d.Level == of {
 			n++
 		}
 	}

@@ -44,43 +44,36 @@ type junitFailure struct {
 // all its diagnostics; warnings and notes alone are told as its output.
 // Diagnostics of no check stand in a test case of their own.
 func (r Report) junit(w io.Writer) error {
-	list := r.List.Sorted()
 	suite := junitSuite{Name: r.Name, Time: "0"}
-	told := make([]bool, len(list))
-	for _, c := range r.Checks {
-		var own List
-		for i, d := range list {
-			if !told[i] && c.Covers(d) {
-				told[i] = true
-				own = append(own, d)
-			}
-		}
-		suite.Cases = append(suite.Cases, testCase(c.Name, c.Group, own))
-	}
-	var rest List
-	for i, d := range list {
-		if !told[i] {
-			rest = append(rest, d)
-		}
-	}
-	if len(rest) > 0 {
-		suite.Cases = append(suite.Cases, testCase("everything else", r.Name, rest))
-	}
-	suite.Tests = len(suite.Cases)
-	for _, c := range suite.Cases {
+	add := func(name, group string, list List) {
+		c := testCase(name, group, list)
+		suite.Cases = append(suite.Cases, c)
+		suite.Tests++
 		if c.Failure != nil {
 			suite.Failures++
 		}
 	}
-	if _, err := io.WriteString(w, xml.Header); err != nil {
+	rest := r.List.Sorted()
+	for _, c := range r.Checks {
+		var own, others List
+		for _, d := range rest {
+			if c.Covers(d) {
+				own = append(own, d)
+			} else {
+				others = append(others, d)
+			}
+		}
+		rest = others
+		add(c.Name, c.Group, own)
+	}
+	if len(rest) > 0 {
+		add("everything else", r.Name, rest)
+	}
+	b, err := xml.MarshalIndent(junitSuites{Tests: suite.Tests, Failures: suite.Failures, Suites: []junitSuite{suite}}, "", "  ")
+	if err != nil {
 		return err
 	}
-	e := xml.NewEncoder(w)
-	e.Indent("", "  ")
-	if err := e.Encode(junitSuites{Tests: suite.Tests, Failures: suite.Failures, Suites: []junitSuite{suite}}); err != nil {
-		return err
-	}
-	_, err := io.WriteString(w, "\n")
+	_, err = io.WriteString(w, xml.Header+string(b)+"\n")
 	return err
 }
 

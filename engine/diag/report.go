@@ -81,16 +81,10 @@ type fix struct {
 }
 
 func (r Report) record() record {
-	out := record{Rungwise: "check/1", Rules: r.Version, List: []entry{}}
-	for _, d := range r.List.Sorted() {
-		switch d.Level {
-		case Error:
-			out.Faults++
-		case Warning:
-			out.Warnings++
-		default:
-			out.Notes++
-		}
+	list := r.List.Sorted()
+	out := record{Rungwise: "check/1", Rules: r.Version, List: []entry{},
+		Faults: list.Errors(), Warnings: list.count(Warning), Notes: list.count(Note)}
+	for _, d := range list {
 		e := entry{Path: d.Path, Line: d.Line, Column: d.Col, Width: d.Width, Level: d.Level.String(), Code: d.Code,
 			Headline: d.Headline, Under: d.Under, Why: d.Why, Help: d.Help, Notes: append([]string{}, d.Notes...)}
 		if d.Fix != nil {
@@ -101,12 +95,12 @@ func (r Report) record() record {
 	return out
 }
 
-// told is the whole of a diagnostic after its headline, in lines.
+// told is the whole of a diagnostic but its place, in lines.
 func told(d Diagnostic) string {
-	var lines []string
-	for _, x := range []struct{ label, text string }{{"", d.Under}, {"why: ", d.Why}, {"help: ", d.Help}} {
-		if x.text != "" {
-			lines = append(lines, x.label+x.text)
+	lines := []string{d.Headline}
+	for _, x := range [][2]string{{"", d.Under}, {"why: ", d.Why}, {"help: ", d.Help}} {
+		if x[1] != "" {
+			lines = append(lines, x[0]+x[1])
 		}
 	}
 	for _, n := range d.Notes {

@@ -11,25 +11,21 @@ import (
 const sarifSchema = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 
 type sarifLog struct {
-	Schema  string     `json:"$schema"`
-	Version string     `json:"version"`
-	Runs    []sarifRun `json:"runs"`
+	Schema  string      `json:"$schema"`
+	Version string      `json:"version"`
+	Runs    [1]sarifRun `json:"runs"`
 }
 
 type sarifRun struct {
-	Tool       sarifTool     `json:"tool"`
+	Tool struct {
+		Driver struct {
+			Name    string      `json:"name"`
+			Version string      `json:"version,omitempty"`
+			Rules   []sarifRule `json:"rules"`
+		} `json:"driver"`
+	} `json:"tool"`
 	ColumnKind string        `json:"columnKind"`
 	Results    []sarifResult `json:"results"`
-}
-
-type sarifTool struct {
-	Driver sarifDriver `json:"driver"`
-}
-
-type sarifDriver struct {
-	Name    string      `json:"name"`
-	Version string      `json:"version,omitempty"`
-	Rules   []sarifRule `json:"rules"`
 }
 
 type sarifRule struct {
@@ -42,21 +38,17 @@ type sarifText struct {
 }
 
 type sarifResult struct {
-	RuleID    string          `json:"ruleId"`
-	RuleIndex int             `json:"ruleIndex"`
-	Level     string          `json:"level"`
-	Message   sarifText       `json:"message"`
-	Locations []sarifLocation `json:"locations"`
-	Fixes     []sarifFix      `json:"fixes,omitempty"`
-}
-
-type sarifLocation struct {
-	Physical sarifPhysical `json:"physicalLocation"`
-}
-
-type sarifPhysical struct {
-	Artifact sarifArtifact `json:"artifactLocation"`
-	Region   *sarifRegion  `json:"region,omitempty"`
+	RuleID    string    `json:"ruleId"`
+	RuleIndex int       `json:"ruleIndex"`
+	Level     string    `json:"level"`
+	Message   sarifText `json:"message"`
+	Locations [1]struct {
+		Physical struct {
+			Artifact sarifArtifact `json:"artifactLocation"`
+			Region   *sarifRegion  `json:"region,omitempty"`
+		} `json:"physicalLocation"`
+	} `json:"locations"`
+	Fixes []sarifFix `json:"fixes,omitempty"`
 }
 
 type sarifArtifact struct {
@@ -73,58 +65,60 @@ type sarifRegion struct {
 }
 
 type sarifFix struct {
-	Description sarifText     `json:"description"`
-	Changes     []sarifChange `json:"artifactChanges"`
-}
-
-type sarifChange struct {
-	Artifact     sarifArtifact      `json:"artifactLocation"`
-	Replacements []sarifReplacement `json:"replacements"`
-}
-
-type sarifReplacement struct {
-	Deleted  sarifRegion `json:"deletedRegion"`
-	Inserted sarifText   `json:"insertedContent"`
+	Description sarifText `json:"description"`
+	Changes     [1]struct {
+		Artifact     sarifArtifact `json:"artifactLocation"`
+		Replacements [1]struct {
+			Deleted  sarifRegion `json:"deletedRegion"`
+			Inserted sarifText   `json:"insertedContent"`
+		} `json:"replacements"`
+	} `json:"artifactChanges"`
 }
 
 func (r Report) sarif() sarifLog {
+	log := sarifLog{Schema: sarifSchema, Version: "2.1.0"}
+	run := &log.Runs[0]
+	run.ColumnKind, run.Results = "unicodeCodePoints", []sarifResult{}
+	driver := &run.Tool.Driver
+	driver.Name, driver.Version, driver.Rules = r.Tool, r.Version, []sarifRule{}
+	index := func(d Diagnostic) int {
+		return slices.IndexFunc(driver.Rules, func(x sarifRule) bool { return x.ID == code(d) })
+	}
 	list := r.List.Sorted()
-	driver := sarifDriver{Name: r.Tool, Version: r.Version, Rules: []sarifRule{}}
 	for _, d := range list {
-		if !slices.ContainsFunc(driver.Rules, func(x sarifRule) bool { return x.ID == code(d) }) {
+		if index(d) < 0 {
 			driver.Rules = append(driver.Rules, sarifRule{code(d), sarifText{d.Headline}})
 		}
 	}
 	slices.SortFunc(driver.Rules, func(a, b sarifRule) int { return cmp.Compare(a.ID, b.ID) })
-	run := sarifRun{Tool: sarifTool{driver}, ColumnKind: "unicodeCodePoints", Results: []sarifResult{}}
 	for _, d := range list {
-		run.Results = append(run.Results, result(d, slices.IndexFunc(driver.Rules, func(x sarifRule) bool { return x.ID == code(d) })))
+		run.Results = append(run.Results, result(d, index(d)))
 	}
-	return sarifLog{Schema: sarifSchema, Version: "2.1.0", Runs: []sarifRun{run}}
+	return log
 }
 
 // code names the kind of a diagnostic; every result needs one.
 func code(d Diagnostic) string { return cmp.Or(d.Code, "B000") }
 
 func result(d Diagnostic, index int) sarifResult {
-	text := d.Headline
-	if more := told(d); more != "" {
-		text += "\n" + more
-	}
-	out := sarifResult{RuleID: code(d), RuleIndex: index, Level: d.Level.String(), Message: sarifText{text},
-		Locations: []sarifLocation{{sarifPhysical{Artifact: artifact(d.Path)}}}}
+	out := sarifResult{RuleID: code(d), RuleIndex: index, Level: d.Level.String(), Message: sarifText{told(d)}}
+	at := &out.Locations[0].Physical
+	at.Artifact = artifact(d.Path)
 	if d.Line > 0 {
 		excerpt, _ := d.Excerpt()
-		region := &sarifRegion{StartLine: d.Line, Snippet: &sarifText{excerpt}}
+		at.Region = &sarifRegion{StartLine: d.Line, Snippet: &sarifText{excerpt}}
 		if d.Col > 0 {
-			region.StartColumn, region.EndColumn = d.Col, d.Col+max(1, d.Width)
+			at.Region.StartColumn, at.Region.EndColumn = d.Col, d.Col+max(1, d.Width)
 		}
-		out.Locations[0].Physical.Region = region
 	}
 	if d.Fix != nil {
 		length := d.Fix.End - d.Fix.Start
-		out.Fixes = []sarifFix{{sarifText{cmp.Or(d.Help, "the mend")}, []sarifChange{{artifact(d.Fix.Path),
-			[]sarifReplacement{{sarifRegion{Offset: &d.Fix.Start, Length: &length}, sarifText{d.Fix.Text}}}}}}}
+		mend := sarifFix{Description: sarifText{cmp.Or(d.Help, "the mend")}}
+		change := &mend.Changes[0]
+		change.Artifact = artifact(d.Fix.Path)
+		change.Replacements[0].Deleted = sarifRegion{Offset: &d.Fix.Start, Length: &length}
+		change.Replacements[0].Inserted = sarifText{d.Fix.Text}
+		out.Fixes = []sarifFix{mend}
 	}
 	return out
 }

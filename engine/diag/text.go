@@ -14,42 +14,34 @@ const mostOnALine = 20
 // Write draws the diagnostics for a person, sorted, with the line and a caret
 // under the place. It returns the first error of the writer.
 func (l List) Write(w io.Writer) error {
+	var b strings.Builder
 	sorted := l.Sorted()
-	for i := 0; i < len(sorted); {
-		d, end := sorted[i], i+1
-		for end < len(sorted) && sorted[end].Path == d.Path && sorted[end].Line == d.Line {
-			end++
-		}
-		told := end
-		if d.Line > 0 {
-			told = min(end, i+mostOnALine)
-		}
-		for n, d := range sorted[i:told] {
-			before := "\n"
-			if i+n == 0 {
-				before = ""
+	more := 0 // of the line, beyond those that are told
+	for i, d := range sorted {
+		first := i - mostOnALine
+		if first < 0 || d.Line == 0 || !sameLine(d, sorted[first]) {
+			if i > 0 {
+				b.WriteString("\n")
 			}
-			if _, err := io.WriteString(w, before+d.String()); err != nil {
-				return err
-			}
+			b.WriteString(d.String())
+			continue
 		}
-		if more := end - told; more > 0 {
-			if _, err := fmt.Fprintf(w, "   note: %d more on this line\n", more); err != nil {
-				return err
-			}
+		if more++; i+1 == len(sorted) || !sameLine(d, sorted[i+1]) {
+			fmt.Fprintf(&b, "   note: %d more on this line\n", more)
+			more = 0
 		}
-		i = end
 	}
-	return nil
+	_, err := io.WriteString(w, b.String())
+	return err
 }
+
+func sameLine(a, b Diagnostic) bool { return a.Path == b.Path && a.Line == b.Line }
 
 // String draws one diagnostic: place and headline, the line with its caret,
 // why, help and notes, each on a line of its own.
 func (d Diagnostic) String() string {
 	var b strings.Builder
-	b.WriteString(d.where())
-	b.WriteString("  ")
-	b.WriteString(Clean(d.Headline))
+	fmt.Fprintf(&b, "%s  %s", d.where(), Clean(d.Headline))
 	if d.Level != Error {
 		fmt.Fprintf(&b, " (%s)", d.Level)
 	}

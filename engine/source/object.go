@@ -3,6 +3,7 @@ package source
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -35,7 +36,9 @@ func (o *Object) Node() *Node { return o.node }
 
 // Get returns the value of a key, or nil when it is missing.
 func (o *Object) Get(key string) *Node {
-	o.known = append(o.known, key)
+	if !slices.Contains(o.known, key) {
+		o.known = append(o.known, key)
+	}
 	if v := o.node.Get(key); v.Kind() != Nothing {
 		return v
 	}
@@ -69,21 +72,12 @@ func (o *Object) text(v *Node, key string) string {
 }
 
 // Number returns the number of a key and whether one is there.
-func (o *Object) Number(key string) (float64, bool) {
-	v := o.Get(key)
-	if v == nil {
-		return 0, false
-	}
-	return v.Number(o.ds, key)
-}
+func (o *Object) Number(key string) (float64, bool) { return o.Get(key).Number(o.ds, key) }
 
 // Count returns a whole number of a key that is not negative, and whether one
 // is there.
 func (o *Object) Count(key string) (int, bool) {
 	v := o.Get(key)
-	if v == nil {
-		return 0, false
-	}
 	n, ok := v.Number(o.ds, key)
 	if ok && (n != math.Trunc(n) || n < 0 || n > 1e9) {
 		v.Fault(o.ds, "Y224", fmt.Sprintf("`%s` is a count, so a whole number from 0 up", key), "", "write the number of throws, days or pitches")
@@ -109,13 +103,7 @@ func (o *Object) YesNo(key string) (yes, known bool) {
 
 // Date returns the calendar date of a key at midnight UTC, and whether one is
 // there.
-func (o *Object) Date(key string) (time.Time, bool) {
-	v := o.Get(key)
-	if v == nil {
-		return time.Time{}, false
-	}
-	return v.Date(o.ds, key)
-}
+func (o *Object) Date(key string) (time.Time, bool) { return o.Get(key).Date(o.ds, key) }
 
 // Texts returns the values of a list of words; one word alone is a list of
 // one.
@@ -176,10 +164,10 @@ func (o *Object) Close() {
 	}
 	for _, f := range o.node.Fields() {
 		key := f.Key.Text()
-		if o.asked(key) {
+		if slices.Contains(o.known, key) {
 			continue
 		}
-		help := "it takes: " + strings.Join(o.unique(), ", ")
+		help := "it takes: " + strings.Join(o.known, ", ")
 		if near, ok := diag.Nearest(key, o.known); ok {
 			help = fmt.Sprintf("the closest name is `%s`", near)
 		}
@@ -187,52 +175,34 @@ func (o *Object) Close() {
 	}
 }
 
-func (o *Object) asked(key string) bool {
-	for _, k := range o.known {
-		if k == key {
-			return true
-		}
-	}
-	return false
-}
-
-func (o *Object) unique() []string {
-	var out []string
-	seen := map[string]bool{}
-	for _, k := range o.known {
-		if !seen[k] {
-			seen[k] = true
-			out = append(out, k)
-		}
-	}
-	return out
-}
-
-// Number reads a scalar as a plain number; what names it in messages.
+// Number reads a scalar as a plain number; what names it in messages. No node
+// is no number, and no fault.
 func (n *Node) Number(ds *diag.List, what string) (float64, bool) {
+	if n == nil {
+		return 0, false
+	}
 	text := n.Text()
 	v, err := strconv.ParseFloat(text, 64)
 	if err == nil && !n.Quoted() && !math.IsNaN(v) && !math.IsInf(v, 0) {
 		return v, true
 	}
 	help := "write the digits alone"
-	switch {
-	case n.Quoted():
+	point := strings.Replace(text, ",", ".", 1)
+	if _, err := strconv.ParseFloat(point, 64); err == nil && point != text {
+		help = "write " + point
+	}
+	if n.Quoted() {
 		help = "write it without quotes"
-	case strings.Count(text, ",") == 1 && isNumber(strings.Replace(text, ",", ".", 1)):
-		help = "write " + strings.Replace(text, ",", ".", 1)
 	}
 	n.Fault(ds, "Y223", fmt.Sprintf("`%s` is a number, this is %s", what, n.Describe()), "", help)
 	return 0, false
 }
 
-func isNumber(s string) bool {
-	_, err := strconv.ParseFloat(s, 64)
-	return err == nil
-}
-
-// Date reads a scalar as a calendar date, at midnight UTC.
+// Date reads a scalar as a calendar date, at midnight UTC, as Number does.
 func (n *Node) Date(ds *diag.List, what string) (time.Time, bool) {
+	if n == nil {
+		return time.Time{}, false
+	}
 	t, err := time.Parse(time.DateOnly, n.Text())
 	if err != nil {
 		n.Fault(ds, "Y229", fmt.Sprintf("`%s` is a date, this is %s", what, n.Describe()), "", "write it as year-month-day, such as 2026-11-09")

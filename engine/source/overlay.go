@@ -17,18 +17,13 @@ func (n *Node) With(over *Node) *Node {
 		return n
 	}
 	out := *n
-	out.fields = nil
-	for _, f := range n.fields {
-		for _, g := range over.fields {
-			if g.Key.Text() == f.Key.Text() {
-				f = g
-			}
-		}
-		out.fields = append(out.fields, f)
-	}
+	out.fields = slices.Clone(n.fields)
 	for _, g := range over.fields {
-		if n.Get(g.Key.Text()) == nil {
+		i := slices.IndexFunc(out.fields, func(f Field) bool { return f.Key.Text() == g.Key.Text() })
+		if i < 0 {
 			out.fields = append(out.fields, g)
+		} else {
+			out.fields[i] = g
 		}
 	}
 	return &out

@@ -20,12 +20,11 @@ func (u *Unreadable) Error() string { return u.Path + ": " + u.Why + "; " + u.He
 // Readable refuses what is no file, since to open it could wait for ever, and a
 // file that is larger than any of its kind. Path is what messages call it.
 func Readable(path string, info fs.FileInfo) error {
-	what := ""
+	what := "a device"
 	switch m := info.Mode(); {
+	case m.IsRegular() && info.Size() > MostBytes:
+		return &Unreadable{path, fmt.Sprintf("the file is %.1f MB, and none over %d MB is read", float64(info.Size())/(1<<20), MostBytes>>20), "split it, or take out what does not belong"}
 	case m.IsRegular():
-		if info.Size() > MostBytes {
-			return tooLarge(path, info.Size())
-		}
 		return nil
 	case m.IsDir():
 		what = "a folder"
@@ -33,14 +32,8 @@ func Readable(path string, info fs.FileInfo) error {
 		what = "a pipe"
 	case m&fs.ModeSocket != 0:
 		what = "a socket"
-	default:
-		what = "a device"
 	}
 	return &Unreadable{path, "this is " + what + " and no file", "take it away, or give it another name"}
-}
-
-func tooLarge(path string, size int64) error {
-	return &Unreadable{path, fmt.Sprintf("the file is %.1f MB, and none over %d MB is read", float64(size)/(1<<20), MostBytes>>20), "split it, or take out what does not belong"}
 }
 
 // IsYAML reports whether a file of this name is read as YAML.
