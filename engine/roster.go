@@ -30,15 +30,6 @@ type RosterOptions struct {
 	Progress func(done, total int) // called now and then from one goroutine at a time; may be nil
 }
 
-// brief observes a case and triages it without reasons.
-func (e *Engine) brief(c *casefile.Case) (compose.Findings, error) {
-	facts, err := observe.Observe(c, e.base, e.today)
-	if err != nil {
-		return compose.Findings{}, err
-	}
-	return compose.Findings{Case: c, Base: e.base, Facts: facts, Triage: e.model.Brief(caseOf(facts)), On: e.today}, nil
-}
-
 // Roster reads every case file of a folder, as CaseFiles lists them, and orders the athletes by what needs the coach today. A
 // file that cannot be read is listed and stops nothing.
 func (e *Engine) Roster(dir string, o RosterOptions) (*report.Roster, error) {
@@ -256,9 +247,8 @@ func (e *Engine) rosterRow(c *casefile.Case) (*report.RosterRow, error) {
 		row.Factor, row.FactorIs = fs[0].Factor.ID, fs[0].Factor.Title
 	}
 	row.Week, row.Base = w.Load.Throws, w.Load.BaseThrows
-	if w.Load.Base > 0 {
-		growth := float64(int(100*w.Load.Load/w.Load.Base+.5)) / 100
-		row.Growth = &growth
+	if s := f.Facts.Load.Recent; s.GrowthKnown {
+		row.Growth = &s.Growth
 	}
 	spark(row, f.Facts)
 	return row, nil

@@ -219,7 +219,7 @@ func (o *observer) load() {
 		o.set("load.days_since_high_effort", fact.Num(float64(r.Until-last)))
 	}
 	o.logSlope()
-	o.weekFacts()
+	o.recent()
 }
 
 // weeks dates the case's weeks. Where it does not say when they end, they are read
@@ -275,20 +275,24 @@ func (o *observer) year(days []workload.Day) workload.Year {
 	return y
 }
 
-// weekFacts counts the last week and the four before it, where any day or week
-// was recorded.
-func (o *observer) weekFacts() {
+// recent counts the last week and the four before it, and gives the facts of it
+// where any day or week was recorded.
+func (o *observer) recent() {
 	r := o.f.Load.Record
-	if len(r.Days) == 0 && len(r.Weeks) == 0 {
-		return
-	}
 	age, known := o.age()
 	row, err := o.b.Workload.For(age, known)
 	if err != nil {
 		return // too young for any plan: the gates speak of that
 	}
+	if slices.ContainsFunc(r.Days, func(d workload.Day) bool { return d.On == r.Until }) {
+		r.Until++
+	}
 	history, _ := r.History(row)
 	s := workload.Summarize(row, history, r.Until-1)
+	o.f.Load.Recent = s
+	if len(r.Days) == 0 && len(r.Weeks) == 0 {
+		return
+	}
 	o.set("load.week_throws", fact.Num(float64(s.WeekThrows)))
 	o.set("load.week_high_effort", fact.Num(float64(s.WeekHigh)))
 	o.set("load.base_throws", fact.Num(s.BaseThrows))

@@ -45,6 +45,9 @@ type Load struct {
 	Record workload.Record
 	Year   workload.Year
 	Games  []workload.Day // ahead
+	// Recent is the last seven days beside the four weeks before them, up to today where anything is told of today, else
+	// up to yesterday; nothing where no limits are published for the age. Whoever speaks of the recent load reads this.
+	Recent workload.Summary
 }
 
 // Observe reads the facts off a case. Today stands for the clock. The case must

@@ -202,7 +202,7 @@ func (m *maker) weeks(l *workload.Ledger) []report.WeekSum {
 		}
 		_, base := l.Week(last)
 		sum.Load, sum.Base = tenth(load), tenth(base)
-		sum.Cap = tenth(max(m.row.GrowthFloor, m.row.WeeklyGrowth*base))
+		sum.Cap = tenth(m.row.MostLoad(base))
 		out = append(out, sum)
 	}
 	return out

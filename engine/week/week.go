@@ -17,7 +17,6 @@ import (
 	"rungwise/engine/progress"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
-	"rungwise/engine/workload"
 )
 
 // NotAsked is the decision where the safety questions are open.
@@ -192,19 +191,16 @@ func (m *maker) stuckRung() string {
 	return ""
 }
 
-// load sets the last seven days, today included, beside the four weeks before.
+// load sets the last seven days beside the four weeks before.
 func (m *maker) load() {
 	row, err := m.Base.Workload.For(m.years())
 	if err != nil {
 		m.w.Load.Says = "no count is published for this age"
 		return
 	}
-	record := m.Facts.Load.Record
-	record.Until++
-	history, _ := record.History(row)
-	s := workload.Summarize(row, history, record.Until-1)
+	record, s := m.Facts.Load.Record, m.Facts.Load.Recent
 	l := report.WeekLoad{Throws: s.WeekThrows, High: s.WeekHigh, Load: tenth(s.Week), Base: tenth(s.Base), BaseThrows: tenth(s.BaseThrows),
-		Cap: tenth(max(row.GrowthFloor, row.WeeklyGrowth*s.Base))}
+		Cap: tenth(row.MostLoad(s.Base))}
 	l.Over = l.Load > l.Cap
 	l.Says = fmt.Sprintf("%s in the last seven days, %d of them hard: a load of %.0f, where the most is %.0f and the four weeks before held %.0f a week",
 		count(l.Throws, "throw"), l.High, l.Load, l.Cap, l.Base)

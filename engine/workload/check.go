@@ -213,7 +213,7 @@ func monthsNoPitching(l *Ledger, i int) (float64, float64, bool) {
 // -7): this week is never part of its own base. What was only assumed counts for the week and not for the base.
 func growth(l *Ledger, i int) (float64, float64, bool) {
 	week, base := l.weekLoad(i)
-	return max(l.row.GrowthFloor, l.row.WeeklyGrowth*base), week, true
+	return l.row.MostLoad(base), week, true
 }
 
 func (l *Ledger) weekLoad(i int) (week, base float64) {
