@@ -45,6 +45,11 @@ type Engine struct {
 // list the engine is nil; warnings do not stop it.
 func Open(o Options) (*Engine, diag.List) {
 	base, ds := rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, House: o.House, HousePath: o.HousePath, On: o.Today, NoCases: !o.Cases})
+	return made(base, ds, o.Today)
+}
+
+// made makes an engine of a base that was loaded without errors.
+func made(base *rule.Base, ds diag.List, today time.Time) (*Engine, diag.List) {
 	if ds.Errors() > 0 {
 		return nil, ds
 	}
@@ -53,7 +58,7 @@ func Open(o Options) (*Engine, diag.List) {
 		ds.Add(diag.Diagnostic{Place: diag.Place{Path: "rules"}, Code: "B599", Headline: err.Error()})
 		return nil, ds
 	}
-	return &Engine{base: base, model: model, today: o.Today}, ds
+	return &Engine{base: base, model: model, today: today}, ds
 }
 
 // Base returns the merged rule base.

@@ -51,7 +51,7 @@ func oneLoad(t *testing.T, e *Engine, name, on string) (told bool) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	row, err := e.rosterRow(c)
+	row, err := week.Row(f)
 	if err != nil || row.Growth == nil {
 		return false
 	}

@@ -7,7 +7,7 @@
 // by case is counted apart and not guessed at. Between two bases a case is told
 // of exactly when something a coach reads comes out differently, and a rule is
 // called responsible only if it alone, put into the old base, brings the new
-// outcome about. Results that are kept are those that would be computed again.
+// outcome about.
 package ruletest
 
 import (
