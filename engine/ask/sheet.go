@@ -8,7 +8,6 @@ import (
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
-	"rungwise/engine/fact"
 	"rungwise/engine/rule"
 )
 
@@ -113,7 +112,7 @@ func (f *Flow) stops(q checklist.Question, id string) bool {
 		put("screen.surgery", "cleared")
 	}
 	put(q.Name(), id)
-	return slices.ContainsFunc(f.base.Gates, func(g rule.Gate) bool { return g.Verdict == rule.Refer && g.Truth(v) == fact.Yes })
+	return f.base.Refers(v)
 }
 
 func box(ticked bool) string {

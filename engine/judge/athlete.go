@@ -118,7 +118,7 @@ func (j *Judge) ownFacts(house *rule.Base, f *observe.Facts) fact.Vector {
 // sees, the house refuses too, and a referral in the base's words.
 func (j *Judge) gates(a *athlete, h outcome, b ownView, facts fact.Vector, tell teller) {
 	wanted := []*rule.Gate{j.base.base.Deciding(facts)}
-	if g := b.gate; g != nil && readable(a.Case, j.base.base) && (g.Verdict == rule.Refer || g.Verdict == rule.NotThisQuestion || j.onScreen(g)) {
+	if g := b.gate; g != nil && readable(a.Case, j.base.base) && (g.Verdict == rule.Refer || g.Verdict == rule.NotThisQuestion || g.Reads(j.base.base.Catalogue, "screen.")) {
 		wanted = append(wanted, g)
 	}
 	got := h.triage.Gate
@@ -138,18 +138,6 @@ func (j *Judge) gates(a *athlete, h outcome, b ownView, facts fact.Vector, tell 
 	if _, err := j.base.base.Workload.For(age(j.base.base, facts)); err != nil && h.plan != nil {
 		tell("", "youngest_age", "the base makes no plan at this age")
 	}
-}
-
-// onScreen reports whether a gate of the base reads an answer of the safety
-// screen, or waits for one.
-func (j *Judge) onScreen(g *rule.Gate) bool {
-	names := slices.Clone(g.Needs)
-	if g.When != nil {
-		for _, slot := range g.When.Reads() {
-			names = append(names, j.base.base.Catalogue.At(slot).Name)
-		}
-	}
-	return slices.ContainsFunc(names, func(name string) bool { return strings.HasPrefix(name, "screen.") })
 }
 
 func age(b *rule.Base, v fact.Vector) (int, bool) {

@@ -38,12 +38,7 @@ func SafetyRules(b *rule.Base, known fact.Vector) safety.Rules {
 				}
 			}
 		}
-		for i := range b.Gates {
-			if g := &b.Gates[i]; g.Verdict == rule.Refer && g.Truth(v) == fact.Yes {
-				return true
-			}
-		}
-		return false
+		return b.Refers(v)
 	}}
 	for _, q := range b.Checklist.Questions {
 		if q.Group == screenGroup {

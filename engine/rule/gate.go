@@ -143,23 +143,42 @@ func open(slots []int, v fact.Vector) fact.Truth {
 // decides before all else, the base's own first; then what the base's gates
 // refuse by themselves; and only where they would go on may a house refuse. So
 // nothing that a house adds opens a plan or takes the place of a referral.
-func (b *Base) Deciding(v fact.Vector) *Gate {
+func (b *Base) Deciding(v fact.Vector) *Gate { return b.DecidingIf(v, "", fact.Unknown) }
+
+// DecidingIf is Deciding if one of the gates, by its id, held or did not.
+func (b *Base) DecidingIf(v fact.Vector, id string, holds fact.Truth) *Gate {
 	first := func(ok func(g *Gate) bool) *Gate { g, _ := find(b.Gates, ok); return g }
-	own := first(func(g *Gate) bool { return !g.house && g.own(v) == fact.Yes })
-	if own != nil && own.Verdict == Refer {
-		return own
+	own := func(g *Gate) bool { return g.ID == id && holds == fact.Yes || g.ID != id && g.own(v) == fact.Yes }
+	all := func(g *Gate) bool { return g.ID == id && holds == fact.Yes || g.ID != id && g.Truth(v) == fact.Yes }
+	base := first(func(g *Gate) bool { return !g.house && own(g) })
+	if base != nil && base.Verdict == Refer {
+		return base
 	}
-	added := func(g *Gate) bool { return (g.house || g.own(v) != fact.Yes) && g.Truth(v) == fact.Yes }
+	added := func(g *Gate) bool { return (g.house || !own(g)) && all(g) }
 	if g := first(func(g *Gate) bool { return g.Verdict == Refer && added(g) }); g != nil {
 		return g
 	}
-	if own != nil && own.Refuses() {
-		return own
+	if base != nil && base.Refuses() {
+		return base
 	}
 	if g := first(func(g *Gate) bool { return g.Refuses() && added(g) }); g != nil {
 		return g
 	}
-	return own
+	return base
+}
+
+// Decides is the verdict of the gate that decides; with none, nothing keeps a case
+// from going on.
+func (g *Gate) Decides() string {
+	if g == nil {
+		return GoOn
+	}
+	return g.Verdict
+}
+
+// Refers reports whether any gate refers an athlete to a clinician.
+func (b *Base) Refers(v fact.Vector) bool {
+	return slices.ContainsFunc(b.Gates, func(g Gate) bool { return g.Verdict == Refer && g.Truth(v) == fact.Yes })
 }
 
 // Applies reports whether the gate is about this athlete, whatever is known of
@@ -173,7 +192,17 @@ func (c *Caution) Truth(v fact.Vector) fact.Truth { return either(c.When, c.Also
 
 // Reads reports whether the caution hangs on a fact of a group, such as "screen.".
 func (c *Caution) Reads(cat *fact.Catalogue, group string) bool {
-	return slices.ContainsFunc(append([]*cond.Condition{c.When}, c.Also...), func(k *cond.Condition) bool {
+	return reads(cat, group, append([]*cond.Condition{c.When}, c.Also...)...)
+}
+
+// Reads reports whether the gate hangs on a fact of a group, or waits for one.
+func (g *Gate) Reads(cat *fact.Catalogue, group string) bool {
+	return slices.ContainsFunc(g.Needs, func(name string) bool { return strings.HasPrefix(name, group) }) ||
+		reads(cat, group, append([]*cond.Condition{g.When}, g.Also...)...)
+}
+
+func reads(cat *fact.Catalogue, group string, when ...*cond.Condition) bool {
+	return slices.ContainsFunc(when, func(k *cond.Condition) bool {
 		return k != nil && slices.ContainsFunc(k.Reads(), func(slot int) bool { return strings.HasPrefix(cat.At(slot).Name, group) })
 	})
 }

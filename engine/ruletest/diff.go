@@ -68,9 +68,9 @@ func (o Outcome) Order() string {
 // decide computes the outcome of a case that could be read.
 func (s *Side) decide(c triage.Case) Outcome {
 	r := s.Model.Brief(c)
-	o := Outcome{Verdict: rule.GoOn, Factors: ranked(r)}
+	o := Outcome{Verdict: r.Gate.Decides(), Factors: ranked(r)}
 	if r.Gate != nil {
-		o.Gate, o.Verdict = r.Gate.ID, r.Gate.Verdict
+		o.Gate = r.Gate.ID
 	}
 	for _, k := range r.Cautions {
 		o.Cautions = append(o.Cautions, k.ID)

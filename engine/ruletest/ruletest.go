@@ -174,17 +174,7 @@ func (s *Suite) fails(t *target, c *cond.Condition, x statement) bool {
 
 // verdict is what the gates say if one of them had another condition.
 func (s *Suite) verdict(t *target, c *cond.Condition, v fact.Vector) string {
-	for i := range s.base.Gates {
-		g := &s.base.Gates[i]
-		holds := g.Truth(v)
-		if g.ID == t.ID {
-			holds = t.truth(c, v)
-		}
-		if holds == fact.Yes {
-			return g.Verdict
-		}
-	}
-	return rule.GoOn
+	return s.base.DecidingIf(v, t.ID, t.truth(c, v)).Decides()
 }
 
 // notices reports whether any statement would fail with an edit.

@@ -6,7 +6,7 @@ package triage
 func (m *Model) Brief(c Case) *Result {
 	r := &Result{}
 	r.Gate, r.Missing = m.gate(c.Vector)
-	r.OnScreen = m.onScreen(r.Gate)
+	r.OnScreen = r.Gate != nil && r.Gate.Reads(m.base.Catalogue, "screen.")
 	r.Cautions = m.cautions(c.Vector)
 	if !refuses(r.Gate) {
 		m.rank(m.evidence(c), r)

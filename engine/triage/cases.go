@@ -150,10 +150,7 @@ func (m *Model) differences(x rule.Expectation, c Case, r *Result, want bool) []
 		check(m.truth(id, c) == fact.No, "%s to be silent, it is %s", id, m.truth(id, c))
 	}
 	if x.Gate != "" {
-		got := rule.GoOn
-		if r.Gate != nil {
-			got = r.Gate.Verdict
-		}
+		got := r.Gate.Decides()
 		check(got == x.Gate, "the gate %s, got %s", x.Gate, got)
 	}
 	for _, id := range x.Cautions {

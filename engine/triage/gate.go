@@ -1,10 +1,6 @@
 package triage
 
 import (
-	"slices"
-	"strings"
-
-	"rungwise/engine/cond"
 	"rungwise/engine/fact"
 	"rungwise/engine/rule"
 )
@@ -23,24 +19,6 @@ func (m *Model) gate(v fact.Vector) (*rule.Gate, []string) {
 		}
 	}
 	return g, missing
-}
-
-// onScreen reports whether a gate reads an answer of the safety screen, or waits
-// for one.
-func (m *Model) onScreen(g *rule.Gate) bool {
-	if g == nil {
-		return false
-	}
-	names := slices.Clone(g.Needs)
-	for _, c := range append([]*cond.Condition{g.When}, g.Also...) {
-		if c == nil {
-			continue
-		}
-		for _, slot := range c.Reads() {
-			names = append(names, m.base.Catalogue.At(slot).Name)
-		}
-	}
-	return slices.ContainsFunc(names, func(name string) bool { return strings.HasPrefix(name, "screen.") })
 }
 
 // cautions returns the cautions that hold, in the order of the base. One whose

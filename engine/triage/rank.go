@@ -85,7 +85,7 @@ const leastWeight = 0.05
 func (m *Model) Run(c Case) *Result {
 	r := &Result{}
 	r.Gate, r.Missing = m.gate(c.Vector)
-	r.OnScreen = m.onScreen(r.Gate)
+	r.OnScreen = r.Gate != nil && r.Gate.Reads(m.base.Catalogue, "screen.")
 	r.Cautions = m.cautions(c.Vector)
 	if refuses(r.Gate) {
 		return r
