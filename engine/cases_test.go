@@ -21,7 +21,7 @@ import (
 
 func open(t testing.TB) *Engine {
 	t.Helper()
-	e, ds := Open(Options{Today: time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC), Cases: true})
+	e, ds := Open(Options{Trade: Shipped(), Today: time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC), Cases: true})
 	if e == nil {
 		t.Fatal(ds.Sorted()[0])
 	}
@@ -335,7 +335,7 @@ func screened(text, answer string) []byte {
 // moves no gate.
 func TestACheckpointMoreMovesNoGate(t *testing.T) {
 	e := open(t)
-	house, ds := Open(Options{Today: e.today, HousePath: "house", House: fstest.MapFS{"club.yaml": {Data: []byte(`extends: base
+	house, ds := Open(Options{Trade: Shipped(), Today: e.today, HousePath: "house", House: fstest.MapFS{"club.yaml": {Data: []byte(`extends: base
 house: Saltmarsh Throwing Club (invented)
 checkpoints:
   - id: glove_path

@@ -26,8 +26,15 @@ import (
 	"rungwise/rules"
 )
 
+// Trade is what the trade knows, as files: the rule base and the checklists.
+type Trade struct{ Rules, Checklists fs.FS }
+
+// Shipped returns the trade that is built into the program.
+func Shipped() Trade { return Trade{rules.FS, checklists.FS} }
+
 // Options says what to open.
 type Options struct {
+	Trade     Trade  // which base
 	House     fs.FS  // house rules laid over the base; nil = none
 	HousePath string // what messages call the house rules
 	Today     time.Time
@@ -41,10 +48,10 @@ type Engine struct {
 	today time.Time
 }
 
-// Open loads the embedded base with the house rules over it. With errors in the
+// Open loads a base with the house rules over it. With errors in the
 // list the engine is nil; warnings do not stop it.
 func Open(o Options) (*Engine, diag.List) {
-	base, ds := rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, House: o.House, HousePath: o.HousePath, On: o.Today, NoCases: !o.Cases})
+	base, ds := rule.Load(rule.Options{Rules: o.Trade.Rules, Checklists: o.Trade.Checklists, House: o.House, HousePath: o.HousePath, On: o.Today, NoCases: !o.Cases})
 	return made(base, ds, o.Today)
 }
 

@@ -15,7 +15,7 @@ func TestTheBaseAndTheClubHoldTheirLimits(t *testing.T) {
 	if *study {
 		n = DeepJudging
 	}
-	k := NewChecker(false)
+	k := NewChecker(Shipped(), false)
 	for _, dir := range []string{"", "../testdata/house/saltmarsh"} {
 		start := time.Now()
 		c := k.Check(nil, "", day())

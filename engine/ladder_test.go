@@ -25,7 +25,7 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 
 func opened(t *testing.T) *engine.Engine {
 	t.Helper()
-	e, ds := engine.Open(engine.Options{Today: time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC)})
+	e, ds := engine.Open(engine.Options{Trade: engine.Shipped(), Today: time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC)})
 	if e == nil {
 		t.Fatal(ds.Sorted()[0].String())
 	}

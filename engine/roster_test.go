@@ -26,7 +26,7 @@ func engineOn(t testing.TB, on string) *Engine {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, ds := Open(Options{Today: today})
+	e, ds := Open(Options{Trade: Shipped(), Today: today})
 	if e == nil {
 		t.Fatal(ds.Sorted()[0])
 	}

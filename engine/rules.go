@@ -7,7 +7,6 @@ import (
 	"slices"
 	"time"
 
-	"rungwise/checklists"
 	"rungwise/engine/cond"
 	"rungwise/engine/diag"
 	"rungwise/engine/rule"
@@ -15,7 +14,6 @@ import (
 	"rungwise/engine/ruletest"
 	"rungwise/engine/source"
 	"rungwise/engine/triage"
-	"rungwise/rules"
 )
 
 // Checked is a rule base that was looked over.
@@ -25,17 +23,17 @@ type Checked struct {
 	Files []string  // that were read, as messages call them
 }
 
-// Checker checks houses over the embedded base, whose files it read once.
+// Checker checks houses over a base, whose files it read once.
 type Checker struct {
 	content *rule.Content
 	files   []string
 }
 
-// NewChecker reads the embedded base. quick leaves the base's own cases unread,
+// NewChecker reads a base. quick leaves the base's own cases unread,
 // which no house can break.
-func NewChecker(quick bool) *Checker {
-	return &Checker{content: rule.Read(rule.Options{Rules: rules.FS, Checklists: checklists.FS, NoCases: quick}),
-		files: append(yamlFiles(rules.FS, "rules"), yamlFiles(checklists.FS, "checklists")...)}
+func NewChecker(t Trade, quick bool) *Checker {
+	return &Checker{content: rule.Read(rule.Options{Rules: t.Rules, Checklists: t.Checklists, NoCases: quick}),
+		files: append(yamlFiles(t.Rules, "rules"), yamlFiles(t.Checklists, "checklists")...)}
 }
 
 // Check lays a house over the base and returns everything that is wrong or odd.

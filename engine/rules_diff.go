@@ -6,7 +6,6 @@ import (
 	"runtime"
 	"time"
 
-	"rungwise/checklists"
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
 	"rungwise/engine/kept"
@@ -14,7 +13,6 @@ import (
 	"rungwise/engine/rule"
 	"rungwise/engine/ruletest"
 	"rungwise/engine/triage"
-	"rungwise/rules"
 )
 
 // DiffOptions says how stored cases are compared.
@@ -25,9 +23,9 @@ type DiffOptions struct {
 }
 
 // OpenFolder opens a folder to compare with: house rules, or a whole rule base,
-// which has folders rules and checklists.
-func OpenFolder(root fs.FS, name string, today time.Time) (*Engine, diag.List) {
-	o := rule.Options{Rules: rules.FS, Checklists: checklists.FS, House: root, HousePath: name, On: today, NoCases: true}
+// which has folders rules and checklists. House rules are laid over the trade.
+func OpenFolder(t Trade, root fs.FS, name string, today time.Time) (*Engine, diag.List) {
+	o := rule.Options{Rules: t.Rules, Checklists: t.Checklists, House: root, HousePath: name, On: today, NoCases: true}
 	if whole(root) {
 		o.House, o.HousePath = nil, ""
 		o.Rules, _ = fs.Sub(root, "rules") // both names are valid

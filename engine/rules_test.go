@@ -44,7 +44,7 @@ gates:
 // run as it is printed, shows what is claimed.
 func TestPlantedFaultsAndTheirCases(t *testing.T) {
 	house := fstest.MapFS{"club.yaml": {Data: []byte(plantedHouse)}}
-	k := NewChecker(true).Check(house, "club", day())
+	k := NewChecker(Shipped(), true).Check(house, "club", day())
 	if k.List.Errors() > 0 {
 		t.Fatal(k.List.Sorted()[0])
 	}
@@ -63,7 +63,7 @@ func TestPlantedFaultsAndTheirCases(t *testing.T) {
 			}
 		}
 	}
-	e, _ := Open(Options{House: house, HousePath: "club", Today: day()})
+	e, _ := Open(Options{Trade: Shipped(), House: house, HousePath: "club", Today: day()})
 	for _, f := range k.Base.Lint() {
 		if strings.HasPrefix(f.Path, "club/") {
 			showsItsCase(t, e, f)
@@ -148,8 +148,8 @@ func TestDiffOfManyCases(t *testing.T) {
 		}
 	}
 	house := fstest.MapFS{"club.yaml": {Data: []byte("extends: base\nfactors:\n  - {id: weight_shift, set: {how_common: rare}, because: a, by: b}\n")}}
-	older, _ := Open(Options{Today: day()})
-	newer, _ := Open(Options{House: house, HousePath: "club", Today: day()})
+	older, _ := Open(Options{Trade: Shipped(), Today: day()})
+	newer, _ := Open(Options{Trade: Shipped(), House: house, HousePath: "club", Today: day()})
 	cache := filepath.Join(dir, "kept")
 	var took [2]time.Duration
 	for i := range took {
@@ -181,7 +181,7 @@ func TestHousesThatWeShow(t *testing.T) {
 	if !ok || !closed {
 		t.Fatal("the README shows no house rules")
 	}
-	checker := NewChecker(true)
+	checker := NewChecker(Shipped(), true)
 	for name, house := range map[string]fs.FS{"the README": fstest.MapFS{"club.yaml": {Data: []byte("extends: base\n" + text)}}, "the invented club": os.DirFS("../testdata/house/saltmarsh")} {
 		for _, d := range checker.Check(house, "club", day()).List {
 			t.Errorf("%s: %s", name, d)

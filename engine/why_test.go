@@ -21,6 +21,7 @@ import (
 	"rungwise/engine/source"
 	"rungwise/engine/triage"
 	"rungwise/testdata/cases"
+	"rungwise/testdata/frozen"
 )
 
 // asking is a worked case of which a test asks why.
@@ -51,10 +52,20 @@ func (s asking) why(t *testing.T, name string) *report.Why {
 	return w
 }
 
+// asFrozen opens the trade as the goldens know it.
+func asFrozen(t *testing.T) *Engine {
+	t.Helper()
+	e, ds := Open(Options{Trade: Trade{frozen.Rules(), frozen.Checklists()}, Today: cases.Day()})
+	if e == nil {
+		t.Fatal(ds.Sorted())
+	}
+	return e
+}
+
 // What a coach reads about ten names of the invented SM-04; what the plan holds
 // of them is tested apart.
 func TestWhyTexts(t *testing.T) {
-	s := explained(t, open(t), "sm-04.yaml")
+	s := explained(t, asFrozen(t), "sm-04.yaml")
 	for _, name := range []string{"weight_shift", "hinge", "trunk_early", "arm_tempo", "shift_late_only_when_stuck", "back_knee_straighter",
 		"go_on", "refer_sore_joint", "learning", "daily_pitches"} {
 		w := s.why(t, name)

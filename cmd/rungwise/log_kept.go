@@ -27,7 +27,7 @@ func (a *app) kept(path string, f logFlags, why error) error {
 	if err != nil {
 		return why
 	}
-	e, _ := engine.Open(engine.Options{Today: today}) // the house may be what is wrong
+	e, _ := engine.Open(engine.Options{Trade: a.trade, Today: today}) // the house may be what is wrong
 	if e == nil {
 		return why
 	}

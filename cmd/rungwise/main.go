@@ -9,11 +9,16 @@ package main
 import (
 	"os"
 	"time"
+
+	"rungwise/engine"
 )
 
-func main() {
-	os.Exit(run(world{
+func main() { os.Exit(run(outside(engine.Shipped()))) }
+
+// outside is the world of a process.
+func outside(trade engine.Trade) world {
+	return world{
 		args: os.Args[1:], in: os.Stdin, out: os.Stdout, err: os.Stderr,
-		env: os.Getenv, now: time.Now,
-	}))
+		env: os.Getenv, now: time.Now, trade: trade,
+	}
 }

@@ -34,6 +34,8 @@ type world struct {
 	err  io.Writer
 	env  func(string) string
 	now  func() time.Time
+
+	trade engine.Trade // what the trade knows
 }
 
 // status is an error that ends the program with a status of its own. A nil
@@ -161,7 +163,7 @@ func (a *app) openWith(casePath string, cases bool) (*engine.Engine, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, ds := engine.Open(engine.Options{House: house, HousePath: path, Today: today, Cases: cases})
+	e, ds := engine.Open(engine.Options{Trade: a.trade, House: house, HousePath: path, Today: today, Cases: cases})
 	if len(ds) > 0 {
 		ds.Write(a.err)
 	}

@@ -68,10 +68,10 @@ func (a *app) rulesCheck() *cobra.Command {
 		if f.watch {
 			ctx, stop := signal.NotifyContext(c.Context(), os.Interrupt)
 			defer stop()
-			checker := engine.NewChecker(true)
+			checker := engine.NewChecker(a.trade, true)
 			return a.watch(ctx, path, func() error { return a.check(checker, house, path, f) })
 		}
-		return a.check(engine.NewChecker(false), house, path, f)
+		return a.check(engine.NewChecker(a.trade, false), house, path, f)
 	}
 	return c
 }

@@ -66,7 +66,7 @@ func (a *app) older(against, casePath string) (*engine.Engine, error) {
 		return nil, err
 	}
 	if against == "base" {
-		e, ds := engine.Open(engine.Options{Today: today})
+		e, ds := engine.Open(engine.Options{Trade: a.trade, Today: today})
 		return a.usable(e, ds, "the embedded rules")
 	}
 	rev, isGit := strings.CutPrefix(against, "git:")
@@ -74,7 +74,7 @@ func (a *app) older(against, casePath string) (*engine.Engine, error) {
 		if info, err := os.Stat(against); err != nil || !info.IsDir() {
 			return nil, status{failed, fmt.Errorf("%s: there is no such folder of rules", against)}
 		}
-		e, ds := engine.OpenFolder(os.DirFS(against), against, today)
+		e, ds := engine.OpenFolder(a.trade, os.DirFS(against), against, today)
 		return a.usable(e, ds, against)
 	}
 	house, path, err := a.houseFS(casePath)
@@ -88,7 +88,7 @@ func (a *app) older(against, casePath string) (*engine.Engine, error) {
 	if err != nil {
 		return nil, status{failed, err}
 	}
-	e, ds := engine.OpenFolder(before, path+"@"+rev, today)
+	e, ds := engine.OpenFolder(a.trade, before, path+"@"+rev, today)
 	return a.usable(e, ds, "the house rules of that revision")
 }
 

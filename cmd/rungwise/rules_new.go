@@ -53,7 +53,7 @@ func (a *app) newSign(dir string, s ruletest.Sign) error {
 	if info, err := os.Stat(dir); err == nil && info.IsDir() && len(yamlIn(dir)) > 0 {
 		house = os.DirFS(dir)
 	}
-	e, ds := engine.Open(engine.Options{House: house, HousePath: dir, Today: today})
+	e, ds := engine.Open(engine.Options{Trade: a.trade, House: house, HousePath: dir, Today: today})
 	if e, err = a.usable(e, ds, dir); err != nil {
 		return err
 	}
@@ -75,7 +75,7 @@ func (a *app) newSign(dir string, s ruletest.Sign) error {
 		return err
 	}
 	fmt.Fprintf(a.err, "wrote %s; next: `rungwise rules test %s`\n", path, dir)
-	return a.check(engine.NewChecker(true), os.DirFS(dir), dir, checkFlags{format: "text", quick: true})
+	return a.check(engine.NewChecker(a.trade, true), os.DirFS(dir), dir, checkFlags{format: "text", quick: true})
 }
 
 func yamlIn(dir string) []string {

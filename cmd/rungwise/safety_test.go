@@ -23,7 +23,7 @@ func call(t *testing.T, args ...string) (status int, out, err string) {
 func callWith(t *testing.T, in string, args ...string) (status int, out, err string) {
 	t.Helper()
 	var o, e bytes.Buffer
-	code := run(world{args: args, in: strings.NewReader(in), out: &o, err: &e, env: func(string) string { return "" },
+	code := run(world{args: args, in: strings.NewReader(in), out: &o, err: &e, env: func(string) string { return "" }, trade: engine.Shipped(),
 		now: func() time.Time { return time.Date(2026, 11, 10, 9, 0, 0, 0, time.UTC) }})
 	return code, o.String(), e.String()
 }
@@ -33,7 +33,7 @@ var counted = regexp.MustCompile(`\d+ (more )?(throws|pitches|mph|km/h)`)
 // A case to be referred prints no throw, drill or count anywhere: every command
 // that reads a case, in every format.
 func TestReferredCasesPrintNoThrow(t *testing.T) {
-	e, _ := engine.Open(engine.Options{Today: time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC)})
+	e, _ := engine.Open(engine.Options{Trade: engine.Shipped(), Today: time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC)})
 	if e == nil {
 		t.Fatal("the base does not open")
 	}

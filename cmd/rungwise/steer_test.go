@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"rungwise/engine"
+
 	"github.com/creack/pty"
 )
 
@@ -66,7 +68,7 @@ func onTerminal(t *testing.T, args ...string) (status int, text string) {
 	var out bytes.Buffer
 	read := make(chan struct{})
 	go func() { io.Copy(&out, master); close(read) }()
-	status = run(world{args: args, in: strings.NewReader(""), out: tty, err: tty, env: os.Getenv,
+	status = run(world{args: args, in: strings.NewReader(""), out: tty, err: tty, env: os.Getenv, trade: engine.Shipped(),
 		now: func() time.Time { return time.Date(2026, 11, 12, 9, 0, 0, 0, time.UTC) }})
 	tty.Close()
 	<-read

@@ -11,13 +11,12 @@ import (
 	"testing"
 	"time"
 
-	"rungwise/checklists"
 	"rungwise/engine/casefile"
 	"rungwise/engine/rule"
 	"rungwise/engine/source"
 	"rungwise/engine/triage"
-	"rungwise/rules"
 	"rungwise/testdata/cases"
+	"rungwise/testdata/frozen"
 )
 
 var (
@@ -32,7 +31,7 @@ var here, _ = os.Getwd()
 var today = time.Date(2026, 11, 10, 0, 0, 0, 0, time.UTC)
 
 var opened = sync.OnceValue(func() *rule.Base {
-	b, ds := rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, On: today})
+	b, ds := rule.Load(rule.Options{Rules: frozen.Rules(), Checklists: frozen.Checklists(), On: today})
 	if ds.Errors() > 0 {
 		var out strings.Builder
 		ds.Write(&out)

@@ -2,6 +2,7 @@ package compose
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"rungwise/engine/cause"
@@ -28,11 +29,31 @@ func (c composer) factors() []report.Factor {
 			row.Private = row.Private || reason.For && c.readsScreen(reason.Sign.When)
 		}
 		for _, name := range f.Unseen {
-			row.Unseen = append(row.Unseen, c.factTitle(name))
+			if !c.looked(name) {
+				row.Unseen = append(row.Unseen, c.factTitle(name))
+			}
 		}
 		out = append(out, row)
 	}
 	return out
+}
+
+// looked reports whether somebody looked at the checkpoint of a fact in its throw, also where what was measured lies
+// too close to an edge to be called.
+func (c composer) looked(name string) bool {
+	f, ok := c.Base.Catalogue.Lookup(name)
+	i := slices.IndexFunc(c.Facts.Rows, func(r observe.Row) bool { return ok && r.Checkpoint.ID == f.Checkpoint })
+	if i < 0 {
+		return false
+	}
+	best, stuck := c.Facts.Rows[i].Best.Seen(), c.Facts.Rows[i].Stuck.Seen()
+	switch f.Column {
+	case fact.Best:
+		return best
+	case fact.Stuck:
+		return stuck
+	}
+	return best && stuck
 }
 
 func (c composer) reason(r triage.Reason) report.Reason {

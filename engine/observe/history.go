@@ -79,7 +79,7 @@ func (o *observer) reference() error {
 	if err != nil {
 		return err
 	}
-	o.f.Floor = progress.FloorOf(r)
+	o.f.Moving, o.f.Floor = r.Settings, progress.FloorOf(r)
 	if f := o.f.Floor; f.Known && f.Of > 1 {
 		o.set("reference.share_of_best", fact.Num(f.ShareOfBest))
 		o.set("reference.under_floor", fact.Bool(f.Faded))
@@ -219,7 +219,7 @@ func (o *observer) load() {
 		o.set("load.days_since_high_effort", fact.Num(float64(r.Until-last)))
 	}
 	o.logSlope()
-	o.recent()
+	o.weekFacts()
 }
 
 // weeks dates the case's weeks. Where it does not say when they end, they are read
@@ -275,20 +275,22 @@ func (o *observer) year(days []workload.Day) workload.Year {
 	return y
 }
 
-// recent counts the last week and the four before it, and gives the facts of it
-// where any day or week was recorded.
-func (o *observer) recent() {
+// weekFacts counts the last seven days and the four weeks before them, where any
+// day or week was recorded. Today is not over: the seven days with it and those
+// before it are both the last, and those with more load count.
+func (o *observer) weekFacts() {
 	r := o.f.Load.Record
 	age, known := o.age()
 	row, err := o.b.Workload.For(age, known)
 	if err != nil {
 		return // too young for any plan: the gates speak of that
 	}
-	if slices.ContainsFunc(r.Days, func(d workload.Day) bool { return d.On == r.Until }) {
-		r.Until++
-	}
+	r.Until++ // what was thrown today counts
 	history, _ := r.History(row)
 	s := workload.Summarize(row, history, r.Until-1)
+	if before := workload.Summarize(row, history, r.Until-2); before.Week-before.Cap > s.Week-s.Cap {
+		s = before
+	}
 	o.f.Load.Recent = s
 	if len(r.Days) == 0 && len(r.Weeks) == 0 {
 		return

@@ -153,12 +153,12 @@ func TestTheLastHighDayIsNoBase(t *testing.T) {
 	for _, more := range []string{"", ", last_high_effort: 2026-10-30"} {
 		l, row := loadOf(t, 20, "load: {days: [{on: 2026-10-19, throws: 140, high_effort: 100}]"+more+"}")
 		history, _ := l.Record.History(row)
-		if _, base := workload.NewLedger(row, l.Year, l.Record.Until, l.Record.Until, history).Week(l.Record.Until); base != (100+40*.78)/4 {
+		if _, base, _ := workload.NewLedger(row, l.Year, l.Record.Until, l.Record.Until, history).Week(l.Record.Until); base != (100+40*.78)/4 {
 			t.Errorf("%q: base %v", more, base)
 		}
 		l, row = loadOf(t, 20, "load: {weeks: ["+weeks+"], weeks_until: 2026-11-09"+more+"}")
 		history, _ = l.Record.History(row)
-		if _, base := workload.NewLedger(row, l.Year, l.Record.Until, l.Record.Until, history).Week(l.Record.Until); base > 78 {
+		if _, base, _ := workload.NewLedger(row, l.Year, l.Record.Until, l.Record.Until, history).Week(l.Record.Until); base > 78 {
 			t.Errorf("%q: base %v from weeks of 78", more, base)
 		}
 	}

@@ -32,6 +32,7 @@ type Facts struct {
 	Safety   safety.State
 	Drill    []progress.Session // the days of the reference drill, with its throws alone
 	Floor    progress.Floor     // of the reference drill, in mph
+	Moving   progress.Settings  // when one moves on or back
 }
 
 // CarryOver is the gain in the drill beside the gain on the mound, in mph.
@@ -43,11 +44,9 @@ type CarryOver struct {
 // Load is the throws before today, as far as the case tells.
 type Load struct {
 	Record workload.Record
+	Recent workload.Summary // the last seven days, and the four weeks before them
 	Year   workload.Year
 	Games  []workload.Day // ahead
-	// Recent is the last seven days beside the four weeks before them, up to today where anything is told of today, else
-	// up to yesterday; nothing where no limits are published for the age. Whoever speaks of the recent load reads this.
-	Recent workload.Summary
 }
 
 // Observe reads the facts off a case. Today stands for the clock. The case must

@@ -5,7 +5,6 @@ import (
 	"strconv"
 
 	"rungwise/engine/report"
-	"rungwise/engine/stats"
 )
 
 // The parts of a session, in the order in which they stand.
@@ -65,75 +64,27 @@ func (s *session) ladderBelow(n int) report.Block {
 }
 
 func (s *session) ladderStuck(n int) report.Block {
-	return report.Block{What: whatLadder, Title: s.stuck.Title, Throw: s.stuck.ID, Throws: n, Effort: s.hard(s.stuck), Exit: s.stuckExit(n), Rule: s.stuck.ID}
+	return report.Block{What: whatLadder, Title: s.stuck.Title, Throw: s.stuck.ID, Throws: n, Effort: s.hard(s.stuck), Exit: s.stuckExit(), Rule: s.stuck.ID}
 }
 
 func (s *session) inTurn(n int) report.Block {
 	title := s.words("in_turn", "reference", s.reference.Title, "throw", s.stuck.Title)
 	sessions := s.trialSessions()
-	held, of := s.wall(n/2, sessions, false, s.wantRate()), n/2*sessions
+	wall := s.Facts.Moving.Wall(n / 2 * sessions)
 	return report.Block{What: whatInTurn, Title: title, Throw: s.stuck.ID, Throws: n, Effort: s.hard(s.stuck), Rule: "interleaved_sessions",
-		Exit: s.words("exit_interleaved", "throw", s.stuck.Title, "held", strconv.Itoa(held), "of", strconv.Itoa(of), "n", strconv.Itoa(sessions))}
+		Exit: s.words("exit_interleaved", "throw", s.stuck.Title, "held", strconv.Itoa(wall.Promote), "of", strconv.Itoa(wall.Of), "n", strconv.Itoa(sessions))}
 }
 
-// stuckExit says when the rung is passed: by marks of whole sessions pooled, and by speed where it may be measured.
-func (m *maker) stuckExit(n int) string {
-	sessions := m.window3()
-	held := strconv.Itoa(m.wall(n, sessions, m.measured(), m.wantRate()))
-	of := strconv.Itoa(n * sessions)
+// stuckExit says when the rung is passed: by the newest marks read together, and by speed where it may be measured. It
+// is the rule that the weekly decision keeps, whatever a session holds.
+func (m *maker) stuckExit() string {
+	rule := m.Facts.Moving
+	wall := rule.Wall(rule.Window)
+	held, of, days := strconv.Itoa(wall.Promote), strconv.Itoa(wall.Of), strconv.Itoa(rule.LeastSessions)
 	if !m.measured() {
-		return m.words("exit_stuck_no_gun", "held", held, "of", of, "n", strconv.Itoa(sessions))
+		return m.words("exit_stuck_no_gun", "held", held, "of", of, "n", days)
 	}
-	return m.words("exit_stuck", "held", held, "of", of, "n", strconv.Itoa(sessions),
-		"planned", strconv.FormatFloat(m.Base.Value("promote_speed", 2), 'f', -1, 64))
-}
-
-func (m *maker) window3() int { return max(1, int(m.Base.Value("window_sessions", 3))) }
-
-// A rate is a share of throws held, how sure one has to be of it, and on which side.
-type rate struct {
-	share, chance, unmeasured float64
-	below                     bool
-}
-
-func (m *maker) wantRate() rate {
-	return rate{share: m.Base.Value("promote_rate", .65), chance: m.Base.Value("promote_chance", .8), unmeasured: m.Base.Value("promote_chance_unmeasured", .9)}
-}
-
-func (m *maker) backRate() rate {
-	back := m.Base.Value("back_chance", .8)
-	return rate{share: m.Base.Value("back_rate", .5), chance: back, unmeasured: back, below: true}
-}
-
-// wall is the fewest throws held of so many sessions of n marks that show a rate (for a rate that is too low: the
-// most). The marks of one session are alike, so each counts for less. House default, by the pooled rule.
-func (m *maker) wall(n, sessions int, measured bool, r rate) int {
-	weight := 1 / (1 + m.Base.Value("marks_correlation", .1)*float64(n-1))
-	prior := m.Base.Value("marks_prior", 1.5)
-	chance := r.chance
-	if !measured {
-		chance = max(chance, r.unmeasured)
-	}
-	total := n * sessions
-	shows := func(held int) bool {
-		under := stats.Beta{A: prior, B: prior}.Posterior(float64(held)*weight, float64(total-held)*weight).CDF(r.share)
-		if r.below {
-			return under >= chance
-		}
-		return 1-under >= chance
-	}
-	if r.below {
-		held := total
-		for held > 0 && !shows(held) {
-			held--
-		}
-		return held
-	}
-	held := 0
-	for held < total && !shows(held) {
-		held++
-	}
-	return held
+	return m.words("exit_stuck", "held", held, "of", of, "n", days, "planned", strconv.FormatFloat(rule.PromoteSpeed, 'f', -1, 64))
 }
 
 // measured reports whether throws of the ladder may be measured in every session.

@@ -8,7 +8,6 @@ import (
 	"testing"
 	"time"
 
-	"rungwise/engine/progress"
 	"rungwise/engine/report"
 	"rungwise/engine/rule"
 )
@@ -147,39 +146,6 @@ func TestThrowsInTurn(t *testing.T) {
 	}
 	if mound < 4 {
 		t.Errorf("%d mound sessions", mound)
-	}
-}
-
-// The wall table of the pooled rule (house default), and the same numbers as the progress rules give.
-func TestWall(t *testing.T) {
-	b := opened(t, nil)
-	s, err := progress.ReadSettings(func(name string) (float64, bool) {
-		l, ok := b.Limit(name)
-		if !ok {
-			return 0, false
-		}
-		return l.Value, true
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	m := &maker{Input: Input{Base: b}}
-	table := map[int][2]int{5: {13, 5}, 6: {15, 6}, 8: {19, 9}, 10: {24, 11}}
-	for n := 1; n <= 20; n++ {
-		held, back := m.wall(n, 3, true, m.wantRate()), m.wall(n, 3, true, m.backRate())
-		if want, ok := table[n]; ok && want != [2]int{held, back} {
-			t.Errorf("%d marks: %d and %d, want %v", n, held, back, want)
-		}
-		for _, measured := range []bool{true, false} {
-			promote, below := s.Wall(n, 3, measured)
-			if promote < 0 {
-				promote = 3 * n // too few marks to be sure: all of them is the best that can be asked
-			}
-			got, under := m.wall(n, 3, measured, m.wantRate()), m.wall(n, 3, measured, m.backRate())
-			if got != promote || under != below {
-				t.Errorf("%d marks, measured %v: %d and %d, want %d and %d", n, measured, got, under, promote, below)
-			}
-		}
 	}
 }
 

@@ -11,7 +11,6 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"rungwise/checklists"
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
 	"rungwise/engine/observe"
@@ -19,7 +18,7 @@ import (
 	"rungwise/engine/rule"
 	"rungwise/engine/source"
 	"rungwise/engine/triage"
-	"rungwise/rules"
+	"rungwise/testdata/frozen"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -38,7 +37,7 @@ func opened(t testing.TB, house fs.FS) *rule.Base {
 }
 
 func loadWith(house fs.FS) (*rule.Base, diag.List) {
-	return rule.Load(rule.Options{Rules: rules.FS, Checklists: checklists.FS, House: house, On: today()})
+	return rule.Load(rule.Options{Rules: frozen.Rules(), Checklists: frozen.Checklists(), House: house, On: today()})
 }
 
 // read reads one of the worked cases and triages it.

@@ -181,8 +181,8 @@ func TestMoreToldNeverGivesThePlannerMore(t *testing.T) {
 		z, openZ := with.placed(t, b)
 		later := workload.DateOf(today()) - workload.Date(back) + 7
 		for k, d := range openA {
-			weekA, baseA := a.Week(d.On)
-			weekZ, baseZ := z.Week(d.On)
+			weekA, baseA, _ := a.Week(d.On)
+			weekZ, baseZ, _ := z.Week(d.On)
 			within := d.On < later
 			if weekZ < weekA-1e-9 || within && baseZ > baseA+1e-9 || baseZ > baseA+load/4+1e-9 {
 				t.Fatalf("case %d, %s %d days ago, judged on %s: week %v and base %v, with it %v and %v\n%s\n%s",

@@ -200,9 +200,8 @@ func (m *maker) weeks(l *workload.Ledger) []report.WeekSum {
 				last = d
 			}
 		}
-		_, base := l.Week(last)
-		sum.Load, sum.Base = tenth(load), tenth(base)
-		sum.Cap = tenth(m.row.MostLoad(base))
+		_, base, most := l.Week(last)
+		sum.Load, sum.Base, sum.Cap = tenth(load), tenth(base), tenth(most)
 		out = append(out, sum)
 	}
 	return out

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"rungwise/engine/report"
 	"rungwise/engine/workload"
 )
 
@@ -53,9 +54,6 @@ func (m *maker) stage() string {
 	return "autonomous"
 }
 
-// marksUsual is how many marks of a session the plan's own test is told for where its sessions hold that many.
-const marksUsual = 8
-
 // exitTests are the tests of the whole plan.
 func (m *maker) exitTests() []string {
 	switch m.kind {
@@ -64,14 +62,11 @@ func (m *maker) exitTests() []string {
 	case trial:
 		return []string{m.words("not_this_question_trial", "date", day(m.decideOn())), m.words("exit_keep_up_look")}
 	}
-	n := min(marksUsual, m.mostStuck())
-	if n == 0 {
+	if !m.worksAtStuck() {
 		return []string{m.words("test_exit", "rung", m.stuck.Title)}
 	}
-	sessions := m.window3()
-	of := strconv.Itoa(n * sessions)
-	back := strconv.Itoa(m.wall(n, sessions, m.measured(), m.backRate()))
-	return []string{m.stuckExit(n), m.words("test_back", "held", back, "of", of), m.words("test_back_twice"),
+	wall := m.Facts.Moving.Wall(m.Facts.Moving.Window)
+	return []string{m.stuckExit(), m.words("test_back", "held", strconv.Itoa(wall.Back), "of", strconv.Itoa(wall.Of)), m.words("test_back_twice"),
 		m.words("test_exit", "rung", m.stuck.Title)}
 }
 
@@ -92,17 +87,13 @@ func (m *maker) decideOn() workload.Date {
 	return on
 }
 
-// mostStuck is the most throws at the stuck rung in one session.
-func (m *maker) mostStuck() int {
-	most := 0
-	for _, s := range m.written {
-		for _, b := range s.Blocks {
-			if b.What == whatLadder && b.Throw == m.stuck.ID && m.efforts.class(b.Effort) == m.classOf(m.stuck) {
-				most = max(most, b.Throws)
-			}
-		}
-	}
-	return most
+// worksAtStuck reports whether a session holds throws at the stuck rung as it is thrown.
+func (m *maker) worksAtStuck() bool {
+	return slices.ContainsFunc(m.written, func(s report.Session) bool {
+		return slices.ContainsFunc(s.Blocks, func(b report.Block) bool {
+			return b.What == whatLadder && b.Throw == m.stuck.ID && m.efforts.class(b.Effort) == m.classOf(m.stuck)
+		})
+	})
 }
 
 // allNotes gathers what was assumed, what was cut and why.

@@ -14,12 +14,8 @@ func Decide(r Request) Report {
 	readings := r.readings(days)
 	work := run(days)
 	rep := Report{Decision: Hold, Floor: r.floor(readings), Gain: r.gain(readings)}
-	window := work[max(0, len(work)-r.Settings.Window):]
-	var marks [][]float64
-	for _, d := range window {
-		marks = append(marks, d.Marks)
-	}
-	rep.Marks = r.Settings.pool(marks)
+	marks, window := r.Settings.pool(work)
+	rep.Marks = marks
 	if len(work) > 0 {
 		rep.Rung = work[0].Rung
 	}
@@ -126,7 +122,7 @@ func (r Request) rung(i int, days []Session, rep *Report) {
 	switch {
 	case s.stepsBack(m) || slow:
 		r.back(i, days, slow, rep)
-	case s.promotes(m, v.Known()) && (!v.Known() || v.Percent >= 100-s.PromoteSpeed):
+	case s.promotes(m) && (!v.Known() || v.Percent >= 100-s.PromoteSpeed):
 		rep.Decision = Promote
 		if i+1 < len(r.Ladder) {
 			rep.To = r.Ladder[i+1].ID
@@ -166,7 +162,7 @@ func (r Request) holds(rep *Report) {
 	switch {
 	case m.Sessions < s.LeastSessions:
 		rep.add("too_few_sessions", fmt.Sprintf("%d of the %d sessions that a decision needs", m.Sessions, s.LeastSessions))
-	case !s.promotes(m, v.Known()):
+	case !s.promotes(m):
 		rep.add("marks", fmt.Sprintf("%s of %d throws held over %d sessions: neither enough to move on nor few enough to step back",
 			count(m.Held), m.Marks, m.Sessions))
 	default:

@@ -2,6 +2,7 @@ package progress
 
 import (
 	"math"
+	"slices"
 
 	"rungwise/engine/stats"
 	"rungwise/engine/workload"
@@ -21,75 +22,70 @@ type Pooled struct {
 // Rate is the share of marks held, not a number where there is none.
 func (p Pooled) Rate() float64 { return p.Held / float64(p.Marks) }
 
-// pool reads the marks of sessions together. The marks of one session are alike (same day, same coach), so n of them
-// count for n / (1 + correlation x (n-1)).
-func (s Settings) pool(sessions [][]float64) Pooled {
+// pool reads the newest marks of sessions at one rung together, oldest session first: as many as the window holds, and
+// none older than its days. It returns the sessions from the first that was read on, too.
+func (s Settings) pool(sessions []Session) (Pooled, []Session) {
 	var p Pooled
-	held, lost := 0.0, 0.0
-	for _, marks := range sessions {
-		y, n := 0.0, 0
-		for _, m := range marks {
-			if m >= 0 && m <= 1 { // a mark that is no number is one that was not seen
-				y, n = y+m, n+1
+	from := len(sessions)
+	for i := len(sessions) - 1; i >= 0 && p.Marks < s.Window; i-- {
+		if int(sessions[len(sessions)-1].On-sessions[i].On) > s.WindowDays {
+			break
+		}
+		before := p.Marks
+		for _, m := range slices.Backward(sessions[i].Marks) {
+			if p.Marks < s.Window && m >= 0 && m <= 1 { // a mark that is no number is one that was not seen
+				p.Marks, p.Held = p.Marks+1, p.Held+m
 			}
 		}
-		if n == 0 {
-			continue
+		if p.Marks > before {
+			p.Sessions, from = p.Sessions+1, i
 		}
-		weight := 1 / (1 + s.Correlation*float64(n-1))
-		held += y * weight
-		lost += (float64(n) - y) * weight
-		p.Sessions, p.Marks, p.Held = p.Sessions+1, p.Marks+n, p.Held+y
 	}
-	rate := stats.Beta{A: s.Prior, B: s.Prior}.Posterior(held, lost)
-	p.Promote, p.Back = 1-rate.CDF(s.PromoteRate), rate.CDF(s.BackRate)
-	return p
+	p.Promote, p.Back = s.chances(p.Held, p.Marks)
+	return p, sessions[from:]
 }
 
-// promotes and stepsBack are the two rules on the marks; between them lies a gap in which nothing changes. Without a
-// speed beside them the marks have to be surer.
-func (s Settings) promotes(p Pooled, measured bool) bool {
-	chance := s.PromoteChance
-	if !measured {
-		chance = max(chance, s.UnmeasuredChance)
-	}
-	return p.Sessions >= s.LeastSessions && p.Promote >= chance
+// chances returns how likely it is that the pattern holds in more throws than promotion asks for, and in fewer than a
+// step back does. Marks of one session are alike (same day, same coach): each counts for 1 / (1 + correlation x (n-1)),
+// n those of a usual session, so that the same marks say the same however they were dealt out to days.
+func (s Settings) chances(held float64, marks int) (promote, back float64) {
+	weight := 1 / (1 + s.Correlation*float64(s.SessionMarks-1))
+	rate := stats.Beta{A: s.Prior, B: s.Prior}.Posterior(held*weight, (float64(marks)-held)*weight)
+	return 1 - rate.CDF(s.PromoteRate), rate.CDF(s.BackRate)
+}
+
+// promotes and stepsBack are the two rules on the marks; between them lies a gap in which nothing changes.
+func (s Settings) promotes(p Pooled) bool {
+	return p.Sessions >= s.LeastSessions && p.Promote >= s.PromoteChance
 }
 
 func (s Settings) stepsBack(p Pooled) bool {
 	return p.Sessions >= s.LeastSessions && p.Back >= s.BackChance
 }
 
-// Wall returns the rule as counts to hang on a wall: of the marks of so many sessions with marks each, how many must be
-// held to move on and at how many or fewer one steps back; -1 where no count does it. Measured says whether speeds are
-// taken and stand up as well.
-func (s Settings) Wall(marks, sessions int, measured bool) (promote, back int) {
-	promote, back = -1, -1
-	for held := 0; held <= marks*sessions; held++ {
-		p := s.pool(deal(held, marks, sessions))
-		if promote < 0 && s.promotes(p, measured) {
-			promote = held
-		}
-		if s.stepsBack(p) {
-			back = held
-		}
-	}
-	return promote, back
+// A Wall is the rule as counts to hang on a wall.
+type Wall struct {
+	Of      int // marks
+	Promote int // held of them, at least, to move on
+	Back    int // held of them, at most, to step back; -1 = no count does it
 }
 
-// deal spreads held marks over sessions; with equal sessions only their sum matters.
-func deal(held, marks, sessions int) [][]float64 {
-	all := make([][]float64, sessions)
-	for i := range all {
-		all[i] = make([]float64, marks)
-		for j := range all[i] {
-			if held > 0 {
-				all[i][j] = 1
-				held--
-			}
+// Wall returns the rule for a full window of marks, or for fewer where an athlete throws fewer in all: then all of them
+// is the best that can be asked.
+func (s Settings) Wall(marks int) Wall {
+	w := Wall{Of: min(marks, s.Window), Back: -1}
+	for w.Promote < w.Of {
+		if promote, _ := s.chances(float64(w.Promote), w.Of); promote >= s.PromoteChance {
+			break
+		}
+		w.Promote++
+	}
+	for held := range w.Of + 1 {
+		if _, back := s.chances(float64(held), w.Of); back >= s.BackChance {
+			w.Back = held
 		}
 	}
-	return all
+	return w
 }
 
 // run returns the sessions at the rung worked on since the last change, newest last and one a day: the count starts

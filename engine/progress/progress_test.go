@@ -13,18 +13,13 @@ import (
 // The wall table: counts at which the rule promotes and steps back (house default; computed, not published).
 func TestWallTable(t *testing.T) {
 	s := house(t)
-	for _, c := range []struct{ marks, sessions, promote, back int }{
-		{5, 2, 9, 3}, {5, 3, 13, 5}, {6, 2, 11, 3}, {6, 3, 15, 6}, {8, 2, 14, 5}, {8, 3, 19, 9}, {10, 2, 17, 7}, {10, 3, 24, 11},
-	} {
-		if p, b := s.Wall(c.marks, c.sessions, true); p != c.promote || b != c.back {
-			t.Errorf("%d marks, %d sessions: promote %d back %d, want %d and %d", c.marks, c.sessions, p, b, c.promote, c.back)
+	for _, want := range []Wall{{16, 14, 5}, {20, 17, 7}, {24, 19, 9}} {
+		if got := s.Wall(want.Of); got != want {
+			t.Errorf("got %+v, want %+v", got, want)
 		}
 	}
-	if p, b := s.Wall(8, 1, true); p != -1 || b != -1 {
-		t.Errorf("one session decides: %d, %d", p, b)
-	}
-	if p, b := s.Wall(8, 2, false); p != 15 || b != 5 {
-		t.Errorf("without speeds: %d, %d", p, b)
+	if got := s.Wall(60); got != s.Wall(24) {
+		t.Errorf("more marks than the window holds: %+v", got)
 	}
 }
 
@@ -46,7 +41,7 @@ func above(a, b, lo float64) float64 {
 func TestPooledChanceAgainstIntegration(t *testing.T) {
 	s := house(t)
 	for held := 0; held <= 16; held++ {
-		p := s.pool(deal(held, 8, 2))
+		p, _ := s.pool([]Session{{On: monday, Marks: marks(max(held-8, 0), 8)}, {On: monday + 3, Marks: marks(min(held, 8), 8)}})
 		w := 1 / 1.7 // 8 marks of one session at correlation .1
 		a, b := 1.5+w*float64(held), 1.5+w*float64(16-held)
 		if want := above(a, b, .65); !near(p.Promote, want, 1e-4) {
@@ -249,10 +244,6 @@ func TestOrderAndSingleDays(t *testing.T) {
 }
 
 func TestReadSettings(t *testing.T) {
-	all, optional := Names()
-	if len(all) != 21 || len(optional) != 4 {
-		t.Errorf("%d names, %d optional", len(all), len(optional))
-	}
 	_, err := ReadSettings(func(name string) (float64, bool) { return 1, name != "promote_rate" && name != "loss_percent" })
 	if err == nil || !strings.Contains(err.Error(), "promote_rate") || strings.Contains(err.Error(), "loss_percent") {
 		t.Errorf("missing name: %v", err)

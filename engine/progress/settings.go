@@ -8,14 +8,13 @@ import (
 // Settings are the numbers of the rules, as the rules' data names them. Percentages are in percent, chances and rates
 // are shares.
 type Settings struct {
-	Window, LeastSessions      int     // pooled sessions; fewest for a promotion
+	Window, WindowDays         int     // the newest marks that are read together, and the days that they may span
+	SessionMarks               int     // marks of a usual session: so many are alike
+	LeastSessions              int     // fewest days for a promotion or a step back
 	PromoteRate, PromoteChance float64 // promote when P(rate > PromoteRate) is at least PromoteChance
-	// UnmeasuredChance takes PromoteChance's place where no speed can be compared: then nothing tells a pattern that
-	// was held by holding back from one that was held.
-	UnmeasuredChance        float64
-	BackRate, BackChance    float64 // step back when P(rate < BackRate) is at least BackChance
-	PromoteSpeed, BackSpeed float64 // % under the expected share
-	Prior, Correlation      float64 // of the marks: both Beta parameters; correlation within a session
+	BackRate, BackChance       float64 // step back when P(rate < BackRate) is at least BackChance
+	PromoteSpeed, BackSpeed    float64 // % under the expected share
+	Prior, Correlation         float64 // of the marks: both Beta parameters; correlation within a session
 
 	FloorPercent             float64 // floor under the mean of the best sessions
 	FloorBest                int     // those sessions
@@ -37,12 +36,13 @@ type setting struct {
 
 func settings() []setting {
 	return []setting{
-		{"window_sessions", 0, func(s *Settings, v float64) { s.Window = int(v) }},
+		{"window_marks", 0, func(s *Settings, v float64) { s.Window = int(v) }},
+		{"window_days", 0, func(s *Settings, v float64) { s.WindowDays = int(v) }},
+		{"session_marks", 0, func(s *Settings, v float64) { s.SessionMarks = int(v) }},
 		{"promote_least_sessions", 0, func(s *Settings, v float64) { s.LeastSessions = int(v) }},
 		{"promote_rate", 0, func(s *Settings, v float64) { s.PromoteRate = v }},
 		{"promote_chance", 0, func(s *Settings, v float64) { s.PromoteChance = v }},
 		{"promote_speed", 0, func(s *Settings, v float64) { s.PromoteSpeed = v }},
-		{"promote_chance_unmeasured", .90, func(s *Settings, v float64) { s.UnmeasuredChance = v }},
 		{"back_rate", 0, func(s *Settings, v float64) { s.BackRate = v }},
 		{"back_chance", 0, func(s *Settings, v float64) { s.BackChance = v }},
 		{"back_speed", 0, func(s *Settings, v float64) { s.BackSpeed = v }},
@@ -59,17 +59,6 @@ func settings() []setting {
 		{"loss_percent", 8, func(s *Settings, v float64) { s.LossPercent = v }},
 		{"gain_noise_percent", 2.5, func(s *Settings, v float64) { s.NoisePercent = v }},
 	}
-}
-
-// Names returns the names of all settings, and of those that the data may leave out.
-func Names() (all, optional []string) {
-	for _, x := range settings() {
-		all = append(all, x.name)
-		if x.fallback > 0 {
-			optional = append(optional, x.name)
-		}
-	}
-	return all, optional
 }
 
 // ReadSettings takes the settings from named numbers; the error names every one that is missing or cannot be used.

@@ -86,7 +86,8 @@ func TestPromotionStudy(t *testing.T) {
 	}
 }
 
-// Without speeds the marks have to be surer, or an athlete who holds 55 % would be promoted in every fifth course.
+// Without speeds the same number of marks decides, so that page and decision say one number. Its price: an athlete who
+// holds 55 % is promoted in every fourth course of twelve sessions.
 func TestPromotionWithoutSpeeds(t *testing.T) {
 	s, n := house(t), cases(1000, 10000)
 	promoted := func(held float64) float64 {
@@ -102,7 +103,7 @@ func TestPromotionWithoutSpeeds(t *testing.T) {
 	}
 	wrong, ready := promoted(.55), promoted(.88)
 	t.Logf("promoted in 12 sessions without speeds: 55 %% %.3f, 88 %% %.3f", wrong, ready)
-	if wrong > .06 || ready < .98 { // studied: .047 and .997, against .22 with the measured rule's chance
+	if wrong > .28 || ready < .98 { // studied: .236 and .999; with a chance of .90 it would be .05
 		t.Errorf("55 %% %.3f, 88 %% %.3f", wrong, ready)
 	}
 }
@@ -167,18 +168,20 @@ func TestPeekingIsWorse(t *testing.T) {
 	whole, peeked := 0, 0
 	for i := range n {
 		a := newAthlete(8<<32 + uint64(i))
-		var all [][]float64
+		var all []Session
 		early, end := false, false
 		for range 3 {
 			d := a.session(monday, Rung{"x", 1}, .55)
 			for k := range d.Marks {
-				if look := append(slices.Clone(all), d.Marks[:k+1]); len(look) > 1 && s.promotes(s.pool(look), true) {
-					early = true
-				}
+				part := d
+				part.Marks = d.Marks[:k+1]
+				pooled, _ := s.pool(append(slices.Clone(all), part))
+				early = early || s.promotes(pooled)
 			}
-			all = append(all, d.Marks)
+			all = append(all, d)
 		}
-		end = s.promotes(s.pool(all), true)
+		pooled, _ := s.pool(all)
+		end = s.promotes(pooled)
 		if end {
 			whole++
 		}

@@ -101,7 +101,7 @@ func TestNoHouseLoosens(t *testing.T) {
 		"a factor for a clinician, with drills":          {"O412", change("factors", "physical_limit", "replace: {title: hips, phase: task, how_common: rare, in_words: a, why: b, source: house default, since: 2026-11}"), ""},
 		"a referral that counts":                         {"O418", change("gates", "refer_numbness", `set: {says: "You told us of numbness or tingling. Throw 100 hard pitches today."}`), ""},
 		"a throw of the base that is easier on paper":    {"O414", change("throws", "one_knee", "set: {effort: 20}"), ""},
-		"a number to count up to for ever":               {"O410", change("limits", "window_sessions", "set: {value: 1000000000}"), ""},
+		"a number to count up to for ever":               {"O410", change("limits", "window_marks", "set: {value: 1000000000}"), ""},
 		"the same, free":                                 {"O410", change("limits", "keep_up_throws", "set: {value: 1000000000}"), ""},
 		"the weights of effort":                          {"Y228", "effort_weights: {low: {to: 60, weight: 0.1}}\n", ""},
 		"a drill without its caution":                    {"O421", change("drills", "turned_away_kneeling", "set: {not_with: nothing}"), ""},

@@ -21,18 +21,3 @@ func model(t testing.TB) *Model {
 	}
 	return m
 }
-
-// The base's own cases: for each factor one in which it leads, one in which it
-// must not, one in which it is only the consequence (common practice, no
-// source).
-func TestBaseCases(t *testing.T) {
-	m := model(t)
-	if len(m.base.Cases) < 50 {
-		t.Fatalf("only %d cases", len(m.base.Cases))
-	}
-	for _, f := range m.TestCases() {
-		for _, line := range f.Lines {
-			t.Errorf("%s: %s", f.Case.ID, line)
-		}
-	}
-}

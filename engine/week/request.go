@@ -104,14 +104,10 @@ func (m *maker) numbers(s progress.Settings, r progress.Request, rep progress.Re
 	}
 	if p := rep.Marks; p.Marks > 0 {
 		add("marks", p.Rate(), "the pattern held in %s of %d throws over %s; the chance is %s that it holds in more than %.0f %% of all such throws, and moving on takes %s",
-			number(p.Held), p.Marks, count(p.Sessions, "session"), percent(p.Promote), 100*s.PromoteRate, percent(needed(s, rep)))
-		if up, back := s.Wall(max(1, p.Marks/p.Sessions), max(p.Sessions, s.LeastSessions), rep.Speed.Known()); up > 0 {
-			words := fmt.Sprintf("with sessions of this size one moves on at %d of %d", up, max(1, p.Marks/p.Sessions)*max(p.Sessions, s.LeastSessions))
-			if back >= 0 {
-				words += fmt.Sprintf(" and steps back at %d or fewer", back)
-			}
-			add("wall", float64(up), "%s", words)
-		}
+			number(p.Held), p.Marks, count(p.Sessions, "session"), percent(p.Promote), 100*s.PromoteRate, percent(s.PromoteChance))
+		wall := s.Wall(s.Window)
+		add("wall", float64(wall.Promote), "one moves on with %d held of the last %d throws, on %d days or more, and steps back with %d or fewer",
+			wall.Promote, wall.Of, s.LeastSessions, wall.Back)
 	}
 	if rep.Speed.Known() {
 		add("speed", rep.Speed.Percent, "the speed is %.1f %% of what this throw leaves of the same day's reference; moving on takes %.0f %%, under %.0f %% is a step back",
@@ -124,13 +120,6 @@ func (m *maker) numbers(s progress.Settings, r progress.Request, rep progress.Re
 	if g := rep.Gain; g.Known {
 		add("gain", g.Percent, "the reference drill changed by %+.1f %% over %.0f weeks: %s", g.Percent, g.Weeks, g.Words)
 	}
-}
-
-func needed(s progress.Settings, rep progress.Report) float64 {
-	if rep.Speed.Known() {
-		return s.PromoteChance
-	}
-	return max(s.PromoteChance, s.UnmeasuredChance)
 }
 
 // percent tells a chance to a whole number and never pretends to certainty.

@@ -191,16 +191,15 @@ func (m *maker) stuckRung() string {
 	return ""
 }
 
-// load sets the last seven days beside the four weeks before.
+// load sets the last seven days, today included, beside the four weeks before.
 func (m *maker) load() {
-	row, err := m.Base.Workload.For(m.years())
-	if err != nil {
+	if _, err := m.Base.Workload.For(m.years()); err != nil {
 		m.w.Load.Says = "no count is published for this age"
 		return
 	}
 	record, s := m.Facts.Load.Record, m.Facts.Load.Recent
 	l := report.WeekLoad{Throws: s.WeekThrows, High: s.WeekHigh, Load: tenth(s.Week), Base: tenth(s.Base), BaseThrows: tenth(s.BaseThrows),
-		Cap: tenth(row.MostLoad(s.Base))}
+		Cap: tenth(s.Cap)}
 	l.Over = l.Load > l.Cap
 	l.Says = fmt.Sprintf("%s in the last seven days, %d of them hard: a load of %.0f, where the most is %.0f and the four weeks before held %.0f a week",
 		count(l.Throws, "throw"), l.High, l.Load, l.Cap, l.Base)

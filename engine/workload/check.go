@@ -209,19 +209,8 @@ func monthsNoPitching(l *Ledger, i int) (float64, float64, bool) {
 	return float64(l.row.NoPitching), float64(l.year.NoPitching), l.year.NoPitchingKnown && l.days[i].Pitches() > 0
 }
 
-// growth compares the seven days up to and with day i with the mean week of the four weeks before them (days -34 to
-// -7): this week is never part of its own base. What was only assumed counts for the week and not for the base.
+// growth compares the seven days up to and with day i with the weeks before them.
 func growth(l *Ledger, i int) (float64, float64, bool) {
-	week, base := l.weekLoad(i)
-	return l.row.MostLoad(base), week, true
-}
-
-func (l *Ledger) weekLoad(i int) (week, base float64) {
-	for j := max(i-6, 0); j <= i; j++ {
-		week += l.load[j]
-	}
-	for j := max(i-34, 0); j <= i-7; j++ {
-		base += l.least[j]
-	}
-	return week, base / 4
+	week, _, most := l.Week(l.from + Date(i))
+	return most, week, true
 }

@@ -75,8 +75,19 @@ func (l *Ledger) set(i int, d Day) {
 }
 
 // Week returns the load of the seven days up to and with a date, and the mean week of the four weeks before them, its
-// base: the one from the most that may have been thrown, the other from what surely was.
-func (l *Ledger) Week(on Date) (week, base float64) { return l.weekLoad(int(on - l.from)) }
+// base (days -34 to -7, so that a week is never part of its own base): the one from the most that may have been thrown,
+// the other from what surely was. most is what the growth rule lets the week be.
+func (l *Ledger) Week(on Date) (week, base, most float64) {
+	i := int(on - l.from)
+	for j := max(i-6, 0); j <= i; j++ {
+		week += l.load[j]
+	}
+	for j := max(i-34, 0); j <= i-7; j++ {
+		base += l.least[j]
+	}
+	base /= 4
+	return week, base, max(l.row.GrowthFloor, l.row.WeeklyGrowth*base)
+}
 
 // Room returns how many more throws of an effort a date takes with no limit broken on it or on a later day, and the
 // limit that one more would break. It is what any proposal of throws has to stay within.

@@ -166,8 +166,8 @@ func TestMoreToldNeverPermitsMore(t *testing.T) {
 		a, b := without.ledger(), with.ledger()
 		kinds[what]++
 		for on := without.Until; on <= a.Last(); on++ {
-			weekA, baseA := a.Week(on)
-			weekB, baseB := b.Week(on)
+			weekA, baseA, _ := a.Week(on)
+			weekB, baseB, _ := b.Week(on)
 			within := on < first+7
 			if weekB < weekA-tolerance || baseB > baseA+tolerance && within || baseB > baseA+sure/4+tolerance {
 				t.Fatalf("telling %d, %s on %s, judged on %s: week %v and base %v, with it %v and %v; %v may be added",
@@ -199,11 +199,11 @@ func TestAssumedThrowsAreNoBase(t *testing.T) {
 	row := rowAt(t, 19)
 	r := Record{Until: monday, LastHigh: monday - 9, LastHighKnown: true, Days: []Day{{On: monday - 20, High: 60}}}
 	history, _ := r.History(row)
-	week, base := NewLedger(row, Year{}, monday, monday, history).Week(monday - 1)
+	week, base, _ := NewLedger(row, Year{}, monday, monday, history).Week(monday - 1)
 	if math.Abs(base-15) > 1e-9 || week != 0 {
 		t.Errorf("base %v, week %v, want 15 and 0", base, week)
 	}
-	if week, _ = NewLedger(row, Year{}, monday, monday, history).Week(monday - 3); week != 76 {
+	if week, _, _ = NewLedger(row, Year{}, monday, monday, history).Week(monday - 3); week != 76 {
 		t.Errorf("the week of the assumed day holds %v, want 76", week)
 	}
 }

@@ -206,12 +206,10 @@ type Summary struct {
 	WeekThrows, WeekHigh int     // in the seven days up to and with the date
 	BaseThrows           float64 // mean weekly throws of the four weeks before those, as far as they are sure
 	Week, Base           float64 // the same two as load, in full-effort throws
+	Cap                  float64 // the most that Week may be
 	// Growth is Week over Base, to the hundredths that are told; GrowthKnown is false where the base is zero.
 	Growth      float64
 	GrowthKnown bool
-	// DaysSinceHigh counts from the last day with pitches to the date; known only where one is recorded.
-	DaysSinceHigh      int
-	DaysSinceHighKnown bool
 }
 
 // Summarize returns the recent load on a date.
@@ -227,14 +225,9 @@ func Summarize(row Row, history []Day, on Date) Summary {
 			s.BaseThrows += l.days[j].Surely().Throws() / 4
 		}
 	}
-	s.Week, s.Base = l.weekLoad(i)
+	s.Week, s.Base, s.Cap = l.Week(on)
 	if s.Base > 0 {
 		s.Growth, s.GrowthKnown = math.Round(100*s.Week/s.Base)/100, true
-	}
-	for _, d := range history {
-		if d.Pitches() > 0 && d.On <= on && (!s.DaysSinceHighKnown || int(on-d.On) < s.DaysSinceHigh) {
-			s.DaysSinceHigh, s.DaysSinceHighKnown = int(on-d.On), true
-		}
 	}
 	return s
 }

@@ -52,9 +52,6 @@ func (r Row) MostHigh() int {
 	return min(r.DailyHigh, r.Table.Daily)
 }
 
-// MostLoad returns the most load of seven days after four weeks of a mean load.
-func (r Row) MostLoad(base float64) float64 { return max(r.GrowthFloor, r.WeeklyGrowth*base) }
-
 // Weighted reports whether implements heavier or lighter than a baseball may be planned; never at an unknown age.
 func (r Row) Weighted() bool { return r.Known && r.Age >= r.WeightedFrom }
 
