@@ -25,7 +25,7 @@ type given struct {
 // Every answer that can be is tried, alone and with every other: numbers on both
 // sides of whatever a sign compares them with.
 func (m *Model) Lifts(c Case) map[string][]Answer {
-	e := m.evidence(c)
+	e := m.Evidence(c)
 	s := m.network.NewSolver()
 	s.Set(e)
 	l := &lifter{Model: m, c: c, e: e, s: s, now: m.first(s.Roots(nil)), tried: map[string]bool{}, best: map[int]lift{}}

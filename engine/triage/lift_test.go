@@ -66,7 +66,7 @@ func (m *Model) frontWith(c Case, slots []int, values []fact.Value) string {
 		return ""
 	}
 	s := m.network.NewSolver()
-	s.Set(m.evidence(c))
+	s.Set(m.Evidence(c))
 	return m.base.Factors[m.first(s.Roots(nil))].ID
 }
 
