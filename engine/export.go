@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -25,10 +24,10 @@ func (e *Engine) Export(f *source.File) ([]byte, error) {
 		return nil, fmt.Errorf("%s: %w: %v", f.Path, ErrCannotExport, firstFault(ds))
 	}
 	root, _ := f.YAML() // a case that was read has no faults
-	x := exporter{guns: map[string]string{}}
+	x, shape := exporter{guns: map[string]string{}}, casefile.Shape(e.vocabulary())
 	var b strings.Builder
 	for _, field := range root.Fields() {
-		if value, keep := x.field(field, ""); keep {
+		if value, keep := x.field(field, shape); keep {
 			fmt.Fprintf(&b, "%s: %s\n", source.Quote(field.Key.Text()), value)
 		}
 	}
@@ -44,23 +43,22 @@ type exporter struct {
 	guns map[string]string
 }
 
-// privateKeys lists the keys whose values are words of somebody's own, wherever they
-// stand.
-func privateKeys() []string {
-	return []string{"note", "clip", "by", "name", "notes", "at", "positions"}
-}
-
-func (x *exporter) field(f source.Field, under string) (string, bool) {
-	key := f.Key.Text()
+// field writes the value of a key that may leave the house.
+func (x *exporter) field(f source.Field, in casefile.Block) (string, bool) {
+	known, ok := in.Field(f.Key.Text())
 	switch {
-	case key == "gun" && f.Value.Kind() == source.Scalar || key == "name" && under == "gun":
-		return x.gun(f.Value.Text()), true
-	case slices.Contains(privateKeys(), key):
+	case !ok:
 		return "", false
-	case key == "because" && under == "disagrees":
+	case known.Takes == casefile.TakesGun:
+		return x.gun(f.Value.Text()), true
+	case known.Own && known.Needed:
 		return "not exported", true
+	case known.Own:
+		return "", false
+	case known.Block != nil:
+		return x.value(f.Value, known.Block()), true
 	}
-	return x.value(f.Value, key), true
+	return x.value(f.Value, casefile.Block{}), true
 }
 
 // gun keeps guns apart without saying what they are.
@@ -71,19 +69,19 @@ func (x *exporter) gun(name string) string {
 	return x.guns[name]
 }
 
-func (x *exporter) value(n *source.Node, under string) string {
+func (x *exporter) value(n *source.Node, in casefile.Block) string {
 	var parts []string
 	switch n.Kind() {
 	case source.Map:
 		for _, f := range n.Fields() {
-			if v, keep := x.field(f, under); keep {
+			if v, keep := x.field(f, in); keep {
 				parts = append(parts, source.Quote(f.Key.Text())+": "+v)
 			}
 		}
 		return "{" + strings.Join(parts, ", ") + "}"
 	case source.List:
 		for _, item := range n.Items() {
-			parts = append(parts, x.value(item, under))
+			parts = append(parts, x.value(item, in))
 		}
 		return "[" + strings.Join(parts, ", ") + "]"
 	case source.Nothing:

@@ -41,6 +41,16 @@ func TestExportKeepsEveryFact(t *testing.T) {
 	}
 }
 
+// Words of somebody's own go wherever the reader takes them, inside an answer too.
+func TestExportDropsWordsInsideAnAnswer(t *testing.T) {
+	const text = "rungwise: case/1\nathlete: {code: SM-4}\nseen: {hinge: {flat_lift: {answer: {answer: holds, note: mine}, by: me}, running_throw: [{answer: holds, clip: my.mov}]}}\n"
+	out, err := engineOn(t, "2026-12-01").Export(source.New("a.yaml", []byte(text)))
+	want := "rungwise: case/1\nathlete: {code: SM-4}\nseen: {hinge: {flat_lift: {answer: {answer: holds}}, running_throw: [{answer: holds}]}}\n"
+	if err != nil || string(out) != want {
+		t.Errorf("got %v\n%s", err, out)
+	}
+}
+
 func observed(t *testing.T, e *Engine, f *source.File) *observe.Facts {
 	t.Helper()
 	c, ds := e.Case(f)

@@ -6,7 +6,6 @@ import (
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/observe"
-	"rungwise/engine/report"
 	"rungwise/engine/safety"
 )
 
@@ -56,10 +55,12 @@ func (e *Engine) Referring(c *casefile.Case, x casefile.Entry) ([]string, error)
 // LostSpeed is the entry for the record where the speeds of the log tell of a
 // sudden loss, which stops throwing as an answer does; ok is false where the
 // record has it, or nothing was lost.
-func (e *Engine) LostSpeed(c *casefile.Case, w *report.Week) (x casefile.Entry, ok bool) {
-	lost := slices.ContainsFunc(w.Reasons, func(r report.WeekReason) bool { return r.ID == "velocity_loss" })
+func (e *Engine) LostSpeed(c *casefile.Case) (x casefile.Entry, ok bool) {
 	session, logged := c.Log.Last(casefile.LogSession)
-	if !lost || !logged {
+	f, err := e.brief(c)
+	if err != nil || !logged || !f.Facts.SpeedLost || slices.ContainsFunc(c.Log.Entries, func(x casefile.Entry) bool {
+		return x.ID > session.ID && x.Answers["sudden_loss"] == "yes"
+	}) {
 		return x, false
 	}
 	return casefile.Entry{Entered: e.today.Format(time.DateOnly), On: session.On, What: casefile.LogScreen, Answers: map[string]string{"sudden_loss": "yes"}}, true

@@ -178,11 +178,7 @@ func (a *app) decided(e *engine.Engine, k *casefile.Case, path string, last int,
 	if _, err := e.ReadLog(k, path); err != nil {
 		return status{failed, err}
 	}
-	w, err := e.Week(k)
-	if err != nil {
-		return err
-	}
-	if x, lost := e.LostSpeed(k, w); lost {
+	if x, lost := e.LostSpeed(k); lost {
 		if _, err := a.append(e, k, x); err != nil {
 			return err
 		}
@@ -191,6 +187,10 @@ func (a *app) decided(e *engine.Engine, k *casefile.Case, path string, last int,
 		}
 	}
 	if err := a.withdrawn(e, k, path); err != nil {
+		return err
+	}
+	w, err := e.Week(k)
+	if err != nil {
 		return err
 	}
 	return a.afterLog(e, k, w, last, f)

@@ -6,6 +6,7 @@
 package casefile
 
 import (
+	"slices"
 	"time"
 
 	"rungwise/engine/diag"
@@ -118,6 +119,20 @@ const (
 	NotHeld = 0.0
 )
 
+// marks lists the words for whether the pattern held.
+func marks() []string { return []string{"yes", "partly", "no", CouldNotSee} }
+
+// markValue is what a mark counts for; seen is false for a throw that nobody could see.
+func markValue(mark string) (value float64, seen bool) {
+	switch mark {
+	case "yes":
+		return Held, true
+	case "partly":
+		return Partly, true
+	}
+	return NotHeld, mark == "no"
+}
+
 // Rung is one throw variation of a ladder. Speeds are in miles an hour; Unit is
 // the one they were written in.
 type Rung struct {
@@ -187,4 +202,13 @@ func (c *Case) Observed(checkpoint, throw string) *Observation {
 		}
 	}
 	return nil
+}
+
+// Rung returns the rung of a throw, or nil.
+func (l *Ladder) Rung(throw string) *Rung {
+	i := slices.IndexFunc(l.Rungs, func(r Rung) bool { return r.Throw == throw })
+	if i < 0 {
+		return nil
+	}
+	return &l.Rungs[i]
 }

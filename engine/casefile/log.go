@@ -74,7 +74,7 @@ type Entry struct {
 	To       string `json:"to,omitempty"`
 	Note     string `json:"note,omitempty"`
 
-	line int // of the file, from 1
+	start int // byte of the file at which it starts
 }
 
 // Drilled is the throws of one isolation drill.
@@ -93,20 +93,41 @@ type Health struct {
 	Sore       string `json:"sore,omitempty"`
 }
 
+// asked is one yes or no question of the health of a day.
+type asked struct {
+	id     string   // of the screen's question
+	yes    string   // what a yes tells, in words
+	open   string   // the question in words, "" where a session does not ask it
+	spoken []string // the words that stand for it on a slip
+	answer *string
+}
+
+// questions is every yes or no question; where it is sore is asked apart.
+func (h *Health) questions() []asked {
+	return []asked{
+		{"pain", "pain", "pain", []string{"pain"}, &h.Pain},
+		{"numbness", "numbness or tingling", "numbness", []string{"numbness", "numb", "tingling"}, &h.Numbness},
+		{"pop", "a pop, swelling or locking", "pop or swelling", []string{"pop", "pop or swelling", "swelling"}, &h.Pop},
+		{"sudden_loss", "a sudden loss of velocity or control", "", []string{"sudden loss"}, &h.SuddenLoss},
+	}
+}
+
+// isSore reports whether a place was named.
+func (h *Health) isSore() bool { return h.Sore != "" && h.Sore != "none" }
+
 // Complaint says in words what is wrong, "" for nothing.
 func (h *Health) Complaint() string {
 	if h == nil {
 		return ""
 	}
 	var out []string
-	for _, c := range []struct {
-		yes   bool
-		words string
-	}{{h.Pain == "yes", "pain"}, {h.Numbness == "yes", "numbness or tingling"}, {h.Pop == "yes", "a pop, swelling or locking"},
-		{h.SuddenLoss == "yes", "a sudden loss of velocity or control"}, {h.Sore != "" && h.Sore != "none", "soreness at the " + strings.ReplaceAll(h.Sore, "_", " ")}} {
-		if c.yes {
-			out = append(out, c.words)
+	for _, q := range h.questions() {
+		if *q.answer == "yes" {
+			out = append(out, q.yes)
 		}
+	}
+	if h.isSore() {
+		out = append(out, "soreness at the "+strings.ReplaceAll(h.Sore, "_", " "))
 	}
 	return strings.Join(out, ", ")
 }
@@ -117,10 +138,13 @@ func (h *Health) Open() []string {
 		h = &Health{}
 	}
 	var out []string
-	for _, q := range []struct{ answer, words string }{{h.Pain, "pain"}, {h.Numbness, "numbness"}, {h.Pop, "pop or swelling"}, {h.Sore, "sore"}} {
-		if q.answer == "" {
-			out = append(out, q.words)
+	for _, q := range h.questions() {
+		if *q.answer == "" && q.open != "" {
+			out = append(out, q.open)
 		}
+	}
+	if h.Sore == "" {
+		out = append(out, "sore")
 	}
 	return out
 }
@@ -131,15 +155,18 @@ func (h *Health) Answers() map[string]string {
 	if h == nil {
 		return out
 	}
-	for id, answer := range map[string]string{"numbness": h.Numbness, "pop": h.Pop, "sudden_loss": h.SuddenLoss, "where": h.Sore} {
-		if answer != "" {
-			out[id] = answer
+	for _, q := range h.questions() {
+		if *q.answer != "" {
+			out[q.id] = *q.answer
 		}
 	}
-	switch {
+	if h.Sore != "" {
+		out["where"] = h.Sore
+	}
+	switch delete(out, "pain"); { // the screen tells pain from soreness
 	case h.Pain == "yes":
 		out["pain"] = "pain"
-	case h.Sore != "" && h.Sore != "none":
+	case h.isSore():
 		out["pain"] = "soreness"
 	case h.Pain == "no":
 		out["pain"] = "none"
@@ -183,13 +210,8 @@ func (e Entry) unit() unit.Unit {
 func (e Entry) Values() []float64 {
 	var out []float64
 	for _, m := range e.Marks {
-		switch m {
-		case "yes":
-			out = append(out, Held)
-		case "partly":
-			out = append(out, Partly)
-		case "no":
-			out = append(out, NotHeld)
+		if v, seen := markValue(m); seen {
+			out = append(out, v)
 		}
 	}
 	return out

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"time"
 
+	"rungwise/engine/checklist"
 	"rungwise/engine/diag"
 	"rungwise/engine/source"
 	"rungwise/engine/unit"
@@ -66,7 +67,7 @@ func LogOf(casePath string) (string, error) {
 func ParseLog(f *source.File, v Vocabulary) (*Log, diag.List) {
 	l := &Log{Path: f.Path}
 	r := logReader{f: f, v: v}
-	var all []Entry
+	var now []Entry
 	at, next, after := 0, 1, time.Time{}
 	for n, text := range bytes.SplitAfter(f.Bytes, []byte("\n")) {
 		start := at
@@ -79,7 +80,6 @@ func ParseLog(f *source.File, v Vocabulary) (*Log, diag.List) {
 			continue
 		}
 		e, ok := r.entry(text, start)
-		e.line = n + 1
 		if ok && e.ID > next {
 			r.fault(start, start, "L406", fmt.Sprintf("entries are missing before this one, number %d", e.ID), "put them back, or ask the safety questions again")
 			l.lines = append(l.lines, line{unread: fmt.Sprintf("entries before number %d are missing from the log", e.ID), after: after})
@@ -98,29 +98,56 @@ func ParseLog(f *source.File, v Vocabulary) (*Log, diag.List) {
 			l.Later++
 			continue
 		}
-		all = append(all, e)
+		now = append(now, e)
 	}
-	l.inForce(all, &r)
-	l.withdraw()
+	l.stand(now, &r)
 	return l, r.ds
 }
 
-// withdraw marks what a later entry corrects or takes back, a correction among
-// them.
-func (l *Log) withdraw() {
-	stands := map[int]int{} // by number, of an entry or of what it corrects, into lines
+// stand works out which of the entries that were written by now are in force, and which of all were withdrawn.
+func (l *Log) stand(now []Entry, r *logReader) {
+	gone, astray := replaced(now)
+	first := map[int]bool{}
+	for i, e := range now {
+		if first[e.ID] {
+			r.fault(e.start, e.start, "L403", fmt.Sprintf("entry %d stands twice in the log: both count", e.ID), "take one back with `rungwise log FILE --void`")
+		}
+		if astray[i] {
+			r.fault(e.start, e.start, "L404", fmt.Sprintf("entry %d corrects entry %d, which is not there: it counts by itself", e.ID, e.Corrects), "")
+		}
+		if first[e.ID] = true; !gone[i] && e.What != LogVoid {
+			l.Entries = append(l.Entries, e)
+		}
+	}
+	slices.SortStableFunc(l.Entries, func(a, b Entry) int { return strings.Compare(a.On, b.On) })
+	all := make([]Entry, len(l.lines))
 	for i, x := range l.lines {
-		if at, known := stands[x.Corrects]; known && x.Corrects > 0 {
-			l.lines[at].withdrawn = true
-			stands[x.Corrects] = i
-		}
-		stands[x.ID] = i
+		all[i] = x.Entry
 	}
-	for _, x := range l.lines {
-		if x.withdrawn && x.What != LogVoid {
-			l.Withdrawn = append(l.Withdrawn, x.Entry)
+	gone, _ = replaced(all)
+	for i, e := range all {
+		if l.lines[i].withdrawn = gone[i]; gone[i] && e.What != LogVoid {
+			l.Withdrawn = append(l.Withdrawn, e)
 		}
 	}
+}
+
+// replaced tells which entries a later one corrects or takes back, itself perhaps a correction, and which are astray:
+// what they correct does not stand.
+func replaced(entries []Entry) (gone, astray []bool) {
+	gone, astray = make([]bool, len(entries)), make([]bool, len(entries))
+	stands := map[int]int{} // by number, of an entry or of what it corrects
+	for i, e := range entries {
+		stands[e.ID] = i
+		if e.Corrects <= 0 {
+			continue
+		}
+		at, known := stands[e.Corrects]
+		if astray[i] = !known || gone[at] || entries[at].What == LogVoid; known {
+			gone[at], stands[e.Corrects] = true, i
+		}
+	}
+	return gone, astray
 }
 
 // logReader reads lines and gathers what is wrong with them.
@@ -134,136 +161,74 @@ func (r *logReader) fault(start, end int, code, headline, help string) {
 	r.ds.Add(diag.Diagnostic{Place: r.f.Place(start, end), Level: diag.Warning, Code: code, Headline: headline, Help: help})
 }
 
+// writeAgain mends a line that cannot be read.
+const writeAgain = "write it again with `rungwise log`; its throws are missing until then, and the safety questions are asked again"
+
 // entry decodes and checks one line.
 func (r *logReader) entry(text []byte, start int) (Entry, bool) {
-	var e Entry
-	d := json.NewDecoder(bytes.NewReader(text))
-	d.DisallowUnknownFields()
-	err := d.Decode(&e)
-	if err == nil && twice(text) {
-		err = errTwice
-	}
-	if err == nil {
-		if _, more := d.Token(); more != io.EOF {
-			err = errors.New("more than one entry")
-		}
-	}
-	if err != nil {
-		r.fault(start, start+len(text), "L400", "this line of the log cannot be read: "+plainJSON(err),
-			"write it again with `rungwise log`; its throws are missing until then, and the safety questions are asked again")
+	e, says := decode(text)
+	e.start = start
+	if says != "" {
+		r.fault(start, start+len(text), "L400", "this line of the log cannot be read: "+says, writeAgain)
 		return e, false
 	}
-	if says := e.faults(r.v); len(says) > 0 {
-		for _, s := range says {
-			r.fault(start, start+len(text), "L401", s+"; this line cannot be read", "write it again with `rungwise log`; its throws are missing until then, and the safety questions are asked again")
-		}
-		return e, false
+	faults := e.faults(r.v)
+	for _, s := range faults {
+		r.fault(start, start+len(text), "L401", s+"; this line cannot be read", writeAgain)
 	}
-	if e.Rung != "" && len(r.v.Throws) > 0 && !slices.Contains(r.v.Throws, e.Rung) {
+	if len(faults) == 0 && e.Rung != "" && len(r.v.Throws) > 0 && !slices.Contains(r.v.Throws, e.Rung) {
 		r.fault(start, start+len(text), "L402", fmt.Sprintf("no throw is called `%s`: its throws are counted, its marks decide nothing", e.Rung), "")
 	}
-	return e, true
-}
-
-var errTwice = errors.New("a name stands twice in it")
-
-// twice reports whether a name stands twice in an object: the reader would take
-// the last one and lose the other.
-func twice(text []byte) bool {
-	d := json.NewDecoder(bytes.NewReader(text))
-	var open []map[string]bool // the names of each object that is open; nil for a list
-	name := false              // the next word of the innermost object is a name
-	for {
-		t, err := d.Token()
-		if err != nil {
-			return false
-		}
-		switch v := t.(type) {
-		case json.Delim:
-			switch v {
-			case '{':
-				open, name = append(open, map[string]bool{}), true
-				continue
-			case '[':
-				open, name = append(open, nil), false
-				continue
-			}
-			open = open[:len(open)-1]
-		case string:
-			if name {
-				names := open[len(open)-1]
-				if names[v] {
-					return true
-				}
-				names[v], name = true, false
-				continue
-			}
-		}
-		name = len(open) > 0 && open[len(open)-1] != nil
-	}
+	return e, len(faults) == 0
 }
 
 var unknownField = regexp.MustCompile(`unknown field "([^"]*)"`)
 
-// plainJSON puts a decoding error into words.
-func plainJSON(err error) string {
+// decode reads one entry strictly and says in words why it is none.
+func decode(text []byte) (e Entry, says string) {
+	d := json.NewDecoder(bytes.NewReader(text))
+	d.DisallowUnknownFields()
+	err := d.Decode(&e)
 	var kind *json.UnmarshalTypeError
-	switch m := unknownField.FindStringSubmatch(err.Error()); {
-	case m != nil:
-		return fmt.Sprintf("`%s` is no part of an entry", m[1])
+	switch {
+	case err == nil && twice(json.NewDecoder(bytes.NewReader(text))):
+		return e, "a name stands twice in it"
+	case err == nil:
+		if _, more := d.Token(); more != io.EOF {
+			return e, "it holds more than one entry"
+		}
+		return e, ""
 	case errors.As(err, &kind) && kind.Field != "":
-		return fmt.Sprintf("`%s` holds something that it cannot hold", kind.Field)
-	case errors.Is(err, errTwice):
-		return errTwice.Error()
-	case err.Error() == "more than one entry":
-		return "it holds more than one entry"
+		return e, fmt.Sprintf("`%s` holds something that it cannot hold", kind.Field)
 	}
-	return "it was cut short or changed by hand"
+	if m := unknownField.FindStringSubmatch(err.Error()); m != nil {
+		return e, fmt.Sprintf("`%s` is no part of an entry", m[1])
+	}
+	return e, "it was cut short or changed by hand"
 }
 
-// inForce puts corrections in the place of what they correct, in the order in
-// which they were written.
-func (l *Log) inForce(all []Entry, r *logReader) {
-	at := map[int]int{} // by id, of an entry or of its correction, into kept
-	var kept []*Entry
-	for _, e := range all {
-		if _, twice := at[e.ID]; twice {
-			r.fault(r.lineStart(e.line), r.lineStart(e.line), "L403", fmt.Sprintf("entry %d stands twice in the log: both count", e.ID), "take one back with `rungwise log FILE --void`")
-		}
-		i, known := at[e.Corrects]
-		if e.Corrects > 0 && known && kept[i] != nil {
-			kept[i] = nil
-		} else if e.Corrects > 0 {
-			r.fault(r.lineStart(e.line), r.lineStart(e.line), "L404", fmt.Sprintf("entry %d corrects entry %d, which is not there: it counts by itself", e.ID, e.Corrects), "")
-		}
-		at[e.ID] = len(kept)
-		if e.Corrects > 0 && known {
-			at[e.Corrects] = len(kept)
-		}
-		if e.What == LogVoid {
-			kept = append(kept, nil)
-			continue
-		}
-		kept = append(kept, &e)
+// twice reports whether a name stands twice in an object of a value that is whole: the reader would take the last one
+// and lose the other.
+func twice(d *json.Decoder) bool {
+	open, _ := d.Token()
+	if _, nested := open.(json.Delim); !nested {
+		return false
 	}
-	for _, e := range kept {
-		if e != nil {
-			l.Entries = append(l.Entries, *e)
+	names := map[json.Token]bool{}
+	for d.More() {
+		if open == json.Delim('{') {
+			name, _ := d.Token()
+			if names[name] {
+				return true
+			}
+			names[name] = true
+		}
+		if twice(d) {
+			return true
 		}
 	}
-	slices.SortStableFunc(l.Entries, func(a, b Entry) int { return strings.Compare(a.On, b.On) })
-}
-
-func (r *logReader) lineStart(line int) int {
-	at := 0
-	for range line - 1 {
-		i := bytes.IndexByte(r.f.Bytes[at:], '\n')
-		if i < 0 {
-			return len(r.f.Bytes)
-		}
-		at += i + 1
-	}
-	return at
+	_, _ = d.Token() // the closing bracket
+	return false
 }
 
 // faults lists in plain words what is wrong with an entry.
@@ -296,20 +261,45 @@ func (e Entry) faults(v Vocabulary) []string {
 func phases() []string     { return []string{"velocity", "mound", "season", "time_off"} }
 func otherKinds() []string { return []string{"game", "practice", "catching"} }
 
+// counted is one thing that an entry counts.
+type counted struct {
+	words []string // that stand for it in a line about throws elsewhere
+	slip  bool     // on a slip too
+	most  bound
+	parts bool // a part of one counts
+	n     float64
+	set   func(n float64)
+}
+
+func (e *Entry) counts() []counted {
+	return []counted{
+		{[]string{"pitches", "pitch"}, false, gameBound(), false, float64(e.Pitches), func(n float64) { e.Pitches = int(n) }},
+		{[]string{"innings", "inning"}, false, inningsBound(), true, e.Innings, func(n float64) { e.Innings = n }},
+		{[]string{"throws", "throw"}, true, dayBound(), false, float64(e.Throws), func(n float64) { e.Throws = int(n) }},
+		{[]string{"hard", "high"}, true, dayBound(), false, float64(e.High), func(n float64) { e.High = int(n) }},
+	}
+}
+
+// count is what a word stands for; known is false where it counts nothing.
+func (e *Entry) count(word string) (c counted, known bool) {
+	all := e.counts()
+	i := slices.IndexFunc(all, func(c counted) bool { return slices.Contains(c.words, word) })
+	if i < 0 {
+		return counted{}, false
+	}
+	return all[i], true
+}
+
 func (e Entry) countFaults() []string {
+	all := append(e.counts(), counted{most: dayBound(), n: float64(e.AtRung())}, counted{most: dayBound(), n: float64(len(e.Keep))})
+	for _, d := range e.Drills {
+		all = append(all, counted{most: dayBound(), n: float64(d.Throws)})
+	}
 	var out []string
-	check := func(b bound, n float64) {
-		if says, ok := b.check(n); !ok {
+	for _, c := range all {
+		if says, ok := c.most.check(c.n); !ok {
 			out = append(out, says)
 		}
-	}
-	check(gameBound(), float64(e.Pitches))
-	check(inningsBound(), e.Innings)
-	for _, n := range []int{e.Throws, e.High, e.AtRung(), len(e.Keep)} {
-		check(dayBound(), float64(n))
-	}
-	for _, d := range e.Drills {
-		check(dayBound(), float64(d.Throws))
 	}
 	return out
 }
@@ -325,57 +315,43 @@ func (e Entry) throwFaults(v Vocabulary) []string {
 			continue
 		}
 		q := unit.Quantity{Value: *v, Unit: e.unit()}
-		mph, _ := q.In(unit.MPH)
-		if unit.Check(mph, speedRange()) != nil {
+		if _, ok := Believed(q); !ok {
 			out = append(out, fmt.Sprintf("nobody throws %s", q))
 		}
 	}
 	for _, m := range e.Marks {
-		if !slices.Contains([]string{"yes", "partly", "no", CouldNotSee}, m) {
+		if !slices.Contains(marks(), m) {
 			out = append(out, fmt.Sprintf("a mark is yes, partly, no or %s, not `%s`", CouldNotSee, m))
 		}
 	}
 	if len(e.Speeds) > 0 && len(e.Marks) > 0 && len(e.Speeds) != len(e.Marks) {
 		out = append(out, fmt.Sprintf("%d speeds and %d marks: each throw has one of both; `-` stands for one that was missed", len(e.Speeds), len(e.Marks)))
 	}
-	if h := e.Health; h != nil {
-		for _, a := range []string{h.Pain, h.Numbness, h.Pop, h.SuddenLoss} {
-			if a != "" && a != "yes" && a != "no" {
-				out = append(out, fmt.Sprintf("a health question is answered yes or no, not `%s`", a))
-			}
+	if e.Health == nil {
+		return out
+	}
+	for _, q := range e.Health.questions() {
+		if a := *q.answer; a != "" && a != "yes" && a != "no" {
+			out = append(out, fmt.Sprintf("a health question is answered yes or no, not `%s`", a))
 		}
-		out = append(out, v.notPlace(h.Sore)...)
+	}
+	if places, sore := v.Places(), e.Health.Sore; sore != "" && len(places) > 0 && !slices.Contains(places, sore) {
+		out = append(out, fmt.Sprintf("it is sore at one of %s, not `%s`", strings.Join(places, ", "), sore))
 	}
 	return out
 }
 
 // Places lists where it can be sore, as the screen asks it; none where the
 // checklist is not at hand.
-func (v Vocabulary) Places() []string {
-	if v.Checklist == nil {
-		return nil
-	}
-	q, _ := v.Checklist.Question("screen.where")
-	var out []string
-	for _, a := range q.Answers {
-		out = append(out, a.ID)
-	}
-	return out
-}
+func (v Vocabulary) Places() []string { return ids(v.screen("where").Answers) }
 
 // Clinicians lists who may clear an athlete, as the screen asks it; none where
 // the checklist is not at hand.
-func (v Vocabulary) Clinicians() []string {
-	if v.Checklist == nil {
-		return nil
-	}
-	q, _ := v.Checklist.Question("screen.surgery_by")
-	return q.Fine
-}
+func (v Vocabulary) Clinicians() []string { return v.screen("surgery_by").Fine }
 
-func (v Vocabulary) notPlace(place string) []string {
-	if places := v.Places(); place != "" && len(places) > 0 && !slices.Contains(places, place) {
-		return []string{fmt.Sprintf("it is sore at one of %s, not `%s`", strings.Join(places, ", "), place)}
+func (v Vocabulary) screen(id string) (q checklist.Question) {
+	if v.Checklist != nil {
+		q, _ = v.Checklist.Question(screenPrefix + id)
 	}
-	return nil
+	return q
 }

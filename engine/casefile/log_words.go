@@ -2,6 +2,7 @@ package casefile
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -39,7 +40,7 @@ func ReadThrows(text string) (Thrown, error) {
 			t.Marks = append(t.Marks, mark)
 			continue
 		}
-		if u, ok := unitWord(w); ok {
+		if u, ok := unit.OfSpeed(w); ok {
 			if t.Unit != "" && t.Unit != u {
 				return t, fmt.Errorf("%w: the speeds are in two units, %s and %s", ErrEntry, t.Unit, u)
 			}
@@ -80,14 +81,6 @@ func throwWords(text string) []string {
 		}
 	}
 	return out
-}
-
-func unitWord(w string) (unit.Unit, bool) {
-	q, err := unit.Parse("1 " + w)
-	if err != nil || q.Unit.Kind() != unit.Speed {
-		return "", false
-	}
-	return q.Unit, true
 }
 
 func speedWord(w string) (*float64, error) {
@@ -173,24 +166,12 @@ const mostDigits = 1_000_000_000
 // otherCount takes a number and what it counts.
 func (e *Entry) otherCount(number, what string) bool {
 	v, err := strconv.ParseFloat(number, 64)
-	if err != nil || v < 0 || v > mostDigits {
+	c, known := e.count(what)
+	if err != nil || v < 0 || v > mostDigits || !known {
 		return false
 	}
-	n, whole := int(v), v == float64(int(v))
-	switch what {
-	case "innings", "inning":
-		e.Innings = v
-		return true
-	case "pitches", "pitch":
-		e.Pitches = n
-	case "throws", "throw":
-		e.Throws = n
-	case "hard", "high":
-		e.High = n
-	default:
-		return false
-	}
-	return whole
+	c.set(v)
+	return c.parts || v == math.Trunc(v)
 }
 
 // SlipForm is the slip for the athlete or a parent to fill in and send back. It
@@ -232,7 +213,7 @@ func ReadSlip(text string, places []string, alarms safety.Alarms) Slip {
 			case !ok:
 				unread = append(unread, p)
 			case mine || s.slipAnswer(key, value):
-			case slices.Contains([]string{"throws", "throw", "hard", "high"}, key) && alarms.Find(p) == "":
+			case s.onSlip(key) && alarms.Find(p) == "":
 				s.Odd = append(s.Odd, strings.TrimSpace(p)+unbelievable(value))
 			default: // the rest of a health answer, perhaps: "pain: no, only after"
 				unread = append(unread, p)
@@ -283,15 +264,10 @@ func cutKey(p string) (key, value string) {
 // question is the yes or no question that a word on a slip stands for; nil for
 // none.
 func (h *Health) question(word string) *string {
-	switch strings.ToLower(strings.TrimRight(word, ".! ")) {
-	case "pain":
-		return &h.Pain
-	case "numbness", "numb", "tingling":
-		return &h.Numbness
-	case "pop", "pop or swelling", "swelling":
-		return &h.Pop
-	case "sudden loss":
-		return &h.SuddenLoss
+	for _, q := range h.questions() {
+		if slices.Contains(q.spoken, strings.ToLower(strings.TrimRight(word, ".! "))) {
+			return q.answer
+		}
 	}
 	return nil
 }
@@ -336,14 +312,21 @@ func (e *Entry) slipAnswer(key, value string) bool {
 		e.On = value
 	case "note":
 		e.Note = value
-	case "throws", "throw":
-		return count(&e.Throws, value)
-	case "hard", "high":
-		return count(&e.High, value)
 	default:
-		return false
+		c, _ := e.count(key)
+		n, err := strconv.Atoi(value)
+		if !c.slip || err != nil || n < 0 || n > mostDigits || unbelievable(value) != "" {
+			return false
+		}
+		c.set(float64(n))
 	}
 	return true
+}
+
+// onSlip reports whether a word counts something that a slip asks for.
+func (e *Entry) onSlip(word string) bool {
+	c, _ := e.count(word)
+	return c.slip
 }
 
 // SoreAt reads where it is sore, one of the places; of more than one the first
@@ -364,18 +347,6 @@ func SoreAt(text string, places []string) (string, error) {
 		help = fmt.Sprintf("did you mean `%s`?", near)
 	}
 	return "", fmt.Errorf("%w: it is not said where it is sore, `%s`; %s", ErrEntry, short(text), help)
-}
-
-func count(into *int, value string) bool {
-	n, err := strconv.Atoi(value)
-	if err != nil || n < 0 || n > mostDigits {
-		return false
-	}
-	if _, ok := dayBound().check(float64(n)); !ok {
-		return false
-	}
-	*into = n
-	return true
 }
 
 func short(s string) string {

@@ -23,7 +23,7 @@ func AppendEntry(path string, e Entry) (Entry, error) {
 	e.Format = LogFormat
 	err := locked(path, func() error {
 		old, err := Read(path)
-		if errors.Is(statErr(path), fs.ErrNotExist) {
+		if _, there := os.Stat(path); errors.Is(there, fs.ErrNotExist) {
 			old, err = source.New(path, nil), nil
 		}
 		if err != nil {
@@ -40,14 +40,12 @@ func AppendEntry(path string, e Entry) (Entry, error) {
 		if len(old.Bytes)+len(line) >= source.MostBytes {
 			return fmt.Errorf("%s: the log is full; move it away and begin a new one", path)
 		}
+		if n := len(old.Bytes); n > 0 && old.Bytes[n-1] != '\n' {
+			line = append([]byte("\n"), line...)
+		}
 		return grow(path, append(line, '\n'))
 	})
 	return e, err
-}
-
-func statErr(path string) error {
-	_, err := os.Stat(path)
-	return err
 }
 
 // nextID is one more than every number in use; lines that cannot be read may
@@ -83,9 +81,6 @@ func grow(path string, lines []byte) error {
 	before, err := f.Stat()
 	if err != nil {
 		return fmt.Errorf("%s: %s", path, plainly(err))
-	}
-	if torn(f) {
-		lines = append([]byte("\n"), lines...)
 	}
 	if _, err = f.Write(lines); err == nil {
 		err = f.Sync()

@@ -92,6 +92,9 @@ func (l Look) bare(m *checklist.Measure, height float64) (measure.Reading, error
 // which only a line against the edge of the picture feels.
 func (l Look) clicks(roll float64) measure.Clicks { return measure.Clicks{SD: l.Click, Roll: roll} }
 
+// between reports whether a measure is the angle between two lines, which points of a joint give too.
+func between(m *checklist.Measure) bool { return m.Kind == "angle" && !m.Change && m.Low >= 0 }
+
 func (l Look) fromPoints(m *checklist.Measure) (measure.Reading, error) {
 	p := l.Points
 	switch {
@@ -104,7 +107,7 @@ func (l Look) fromPoints(m *checklist.Measure) (measure.Reading, error) {
 		}
 		second, err := l.joint(m, p[3:])
 		return measure.Change(first, second), err
-	case m.Kind == "angle" && !m.Change && m.Low >= 0 && len(p) == 3:
+	case between(m) && len(p) == 3:
 		return l.joint(m, p)
 	}
 	return measure.Reading{}, wanted(m)
@@ -131,7 +134,7 @@ func (l Look) fromLine(m *checklist.Measure, height float64) (measure.Reading, e
 			return r, err
 		}
 		return shareOf(r, height)
-	case m.Kind == "angle" && !m.Change && m.Low >= 0 && clicked:
+	case between(m) && clicked:
 		return measure.LineToLine(p, q, l.Against[0], l.Against[1], l.clicks(0))
 	case m.Kind == "angle" && !m.Change && clicked && l.Toward != 0:
 		return measure.Turn(p, q, l.Against[0], l.Against[1], l.Toward, l.clicks(0))
@@ -142,42 +145,27 @@ func (l Look) fromLine(m *checklist.Measure, height float64) (measure.Reading, e
 // tilt is a line against the vertical or the horizontal: the picture's, or one
 // that was clicked and is known to be plumb or level.
 func (l Look) tilt(m *checklist.Measure) (measure.Reading, error) {
-	level := len(l.Against) == 2
-	lean := func(p, q Point, roll float64) (measure.Reading, error) {
-		if m.Against == checklist.Vertical {
-			return measure.Lean(p, q, l.Toward, l.clicks(roll))
-		}
-		return measure.Rise(p, q, l.Toward, l.clicks(roll))
+	line, folded := measure.Rise, l.Toward == 0
+	if m.Against == checklist.Vertical {
+		line = measure.Lean
 	}
-	sideways := l.Toward == measure.Left || l.Toward == measure.Right
-	if m.Against == checklist.Vertical && !sideways || m.Against == checklist.Horizontal && l.Toward != 0 && !sideways {
+	if folded && m.Against == checklist.Vertical || l.Toward == measure.Up || l.Toward == measure.Down {
 		return measure.Reading{}, wanted(m)
 	}
-	if !level {
-		return lean(l.Line[0], l.Line[1], measure.CameraRoll)
+	p, q := l.Line[0], l.Line[1]
+	if len(l.Against) != 2 {
+		return line(p, q, l.Toward, l.clicks(measure.CameraRoll))
 	}
-	r, err := lean(l.Line[0], l.Line[1], 0)
+	r, err := line(p, q, l.Toward, l.clicks(0))
 	if err != nil {
 		return r, err
 	}
-	base, err := lean(l.upright(m.Against))
-	return measure.Change(base, r), err
-}
-
-// upright is the clicked reference, in the direction in which it reads near 0.
-func (l Look) upright(against string) (from, to Point, roll float64) {
 	a, b := l.Against[0], l.Against[1]
-	swap := b.Y > a.Y // upward
-	if against == checklist.Horizontal {
-		swap = (b.X-a.X)*(l.Line[1].X-l.Line[0].X) < 0 // the way the line itself runs
-		if l.Toward != 0 {
-			swap = float64(l.Toward)*(b.X-a.X) < 0
-		}
+	base, err := line(a, b, l.Toward, l.clicks(0))
+	if back := (b.X-a.X)*(q.X-p.X) < 0; math.Abs(base.Value) > 90 || folded && back { // it counts in the direction in which it reads near 0
+		base, err = line(b, a, l.Toward, l.clicks(0))
 	}
-	if swap {
-		a, b = b, a
-	}
-	return a, b, 0
+	return measure.Change(base, r), err
 }
 
 func shareOf(r measure.Reading, height float64) (measure.Reading, error) {
@@ -237,7 +225,11 @@ func (l Look) Text() string {
 	default:
 		put("answer", l.word())
 	}
-	put("toward", sideName(l.Toward))
+	for _, name := range Sides() {
+		if SideOf(name) == l.Toward {
+			put("toward", name)
+		}
+	}
 	if l.Scale.Pixels > 0 {
 		put("scale", fmt.Sprintf("%s = %g px", unit.Quantity{Value: l.Scale.Length, Unit: unit.CM}, l.Scale.Pixels))
 	}
@@ -297,15 +289,6 @@ func Sides() []string { return []string{"left", "right", "up", "down"} }
 // SideOf returns the side of a name; it is none for any other word.
 func SideOf(name string) measure.Side {
 	return map[string]measure.Side{"left": measure.Left, "right": measure.Right, "up": measure.Up, "down": measure.Down}[name]
-}
-
-func sideName(s measure.Side) string {
-	for _, name := range Sides() {
-		if SideOf(name) == s {
-			return name
-		}
-	}
-	return ""
 }
 
 // ScaleOf reads a scale such as "23 cm = 140 px". The error is a *unit.Fault.

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
-	"sort"
+	"strconv"
 	"strings"
 	"time"
 
@@ -33,10 +33,11 @@ func Parse(f *source.File, v Vocabulary) (*Case, diag.List) {
 		return nil, ds
 	}
 	r := &reader{v: v, ds: &ds, c: &Case{File: f}}
-	r.root(root.Object(&ds, "a case file"))
+	r.block(root, r.root())
 	if ds.Errors() > 0 {
 		return nil, ds
 	}
+	r.c.sort()
 	return r.c, ds
 }
 
@@ -48,75 +49,30 @@ type reader struct {
 	height float64 // of the athlete in cm, 0 = not told
 }
 
-func (r *reader) root(o *source.Object) {
-	if n := o.Need("rungwise"); n != nil && n.Text() != Format {
-		n.Fault(r.ds, "C301", fmt.Sprintf("this program reads `%s`, this is %s", Format, n.Describe()), "", "write `rungwise: "+Format+"`")
+// sort puts what the file may hold in any order by date, oldest first.
+func (c *Case) sort() {
+	best := func(b Best) time.Time { return b.On }
+	day := func(d Day) time.Time { return d.On }
+	byDate(c.Reference.Best, best)
+	byDate(c.Mound, best)
+	for _, x := range c.Compare {
+		byDate(x.Best, best)
 	}
-	r.athlete(o)
-	for _, group := range r.groups() {
-		if group != "athlete" && group != "load" {
-			if q := o.Object(group, "the "+group); q != nil {
-				r.questions(q, group)
-				if group == "screen" {
-					r.c.Screened = r.pastDate(q, "on")
-				}
-				q.Close()
-			}
-		}
-	}
-	r.load(o.Object("load", "the load"))
-	r.reference(o.Object("reference", "the reference"))
-	if m := o.Object("mound", "the mound"); m != nil {
-		r.c.Mound = r.bests(m)
-		m.Close()
-	}
-	r.ladders(o.Get("ladder"))
-	r.seen(o)
-	r.training(o.Object("training", "training"))
-	r.disagrees(o)
-	r.candidates(o)
-	o.Close()
+	byDate(c.Load.Days, day)
+	byDate(c.Load.Games, day)
+	byDate(c.Reference.Sessions, func(s Session) time.Time { return s.On })
+	byDate(c.Ladders, func(l Ladder) time.Time { return l.On })
 }
 
-// groups lists the question groups in the order of the checklist.
-func (r *reader) groups() []string {
-	var out []string
-	for _, q := range r.v.Checklist.Questions {
-		if !slices.Contains(out, q.Group) {
-			out = append(out, q.Group)
-		}
-	}
-	return out
+func byDate[T any](list []T, on func(T) time.Time) {
+	slices.SortStableFunc(list, func(a, b T) int { return on(a).Compare(on(b)) })
 }
 
 var codePattern = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9-]{0,39}$`)
 
-func (r *reader) athlete(o *source.Object) {
-	a := o.Object("athlete", "the athlete")
-	if a == nil {
-		o.Need("athlete")
-		return
-	}
-	if n := a.Need("code"); n != nil {
-		r.c.Code = n.Text()
-		if !codePattern.MatchString(r.c.Code) {
-			n.Fault(r.ds, "C302", fmt.Sprintf("%s cannot be an athlete code", n.Describe()), "", "use letters, digits and dashes, up to 40, and no name")
-		}
-	}
-	r.questions(a, "athlete")
-	a.Close()
-}
-
-// questions reads the answers of a group from the section of its name; the
-// caller closes it.
-func (r *reader) questions(o *source.Object, group string) {
-	for _, q := range r.v.Checklist.Questions {
-		if q.Group != group {
-			continue
-		}
-		if n := o.Get(q.ID); n != nil {
-			r.answer(n, q)
-		}
+func (r *reader) code(n *source.Node) {
+	if r.c.Code = n.Text(); !codePattern.MatchString(r.c.Code) {
+		n.Fault(r.ds, "C302", fmt.Sprintf("%s cannot be an athlete code", n.Describe()), "", "use letters, digits and dashes, up to 40, and no name")
 	}
 }
 
@@ -127,8 +83,11 @@ func (r *reader) answer(n *source.Node, q checklist.Question) {
 		n.Fault(r.ds, "C303", fmt.Sprintf("`%s` takes one answer", q.ID), "", "write one word or number")
 		return
 	case q.YesNo:
-		if text == "true" || text == "false" {
-			text = map[string]string{"true": "yes", "false": "no"}[text]
+		switch text {
+		case "true":
+			text = "yes"
+		case "false":
+			text = "no"
 		}
 		r.choice(n, q.ID, text, []string{"yes", "no"})
 	case q.Number != nil:
@@ -142,11 +101,7 @@ func (r *reader) answer(n *source.Node, q checklist.Question) {
 			r.height = v.Value
 		}
 	default:
-		ids := make([]string, len(q.Answers))
-		for i, a := range q.Answers {
-			ids[i] = a.ID
-		}
-		r.choice(n, q.ID, text, ids)
+		r.choice(n, q.ID, text, ids(q.Answers))
 	}
 	r.c.Answers = append(r.c.Answers, Answer{Name: q.Name(), Value: text, Place: n.Place()})
 }
@@ -187,25 +142,12 @@ func (r *reader) throw(n *source.Node) string {
 	return ""
 }
 
-// past refuses a date that lies ahead.
-func (r *reader) past(n *source.Node, t time.Time) {
-	if n != nil && !r.v.Today.IsZero() && t.After(r.v.Today) {
-		n.Fault(r.ds, "C307", fmt.Sprintf("%s lies after today", n.Text()), "", "check the year and the month, or give the day with --on")
-	}
+// Believed reports whether anybody throws that fast, from a child's lob to more than anybody has thrown, and the speed in
+// miles an hour.
+func Believed(q unit.Quantity) (mph float64, ok bool) {
+	in, _ := q.In(unit.MPH)
+	return in.Value, unit.Check(in, unit.Range{Low: 20, High: 115}) == nil
 }
-
-// pastDate reads a date of a key that cannot lie ahead.
-func (r *reader) pastDate(o *source.Object, key string) time.Time {
-	t, ok := o.Date(key)
-	if ok {
-		r.past(o.Get(key), t)
-	}
-	return t
-}
-
-// speedRange holds every throw that can be believed, a child's lob to more than
-// anybody has thrown.
-func speedRange() unit.Range { return unit.Range{Low: 20, High: 115} }
 
 // speed reads a speed into miles an hour; a bare number is in the given unit.
 func (r *reader) speed(n *source.Node, in unit.Unit) (float64, bool) {
@@ -217,69 +159,63 @@ func (r *reader) speed(n *source.Node, in unit.Unit) (float64, bool) {
 		r.quantity(n, "speed", err)
 		return 0, false
 	}
-	mph, _ := q.In(unit.MPH)
-	if err := unit.Check(mph, speedRange()); err != nil {
+	mph, ok := Believed(q)
+	if !ok {
 		n.Fault(r.ds, "C308", fmt.Sprintf("nobody throws %s", q), "", "check the number and its unit")
-		return 0, false
 	}
-	return mph.Value, true
+	return mph, ok
 }
 
-// speeds reads a list of speeds; a dash is a throw that the gun missed.
-func (r *reader) speeds(o *source.Object, key string, in unit.Unit) []float64 {
-	var out []float64
-	for _, n := range o.Texts(key) {
-		if n.Text() == "-" {
-			continue
-		}
-		if v, ok := r.speed(n, in); ok {
-			out = append(out, v)
-		}
+// throwOnce is throw, for a ladder on which each stands once.
+func (r *reader) throwOnce(n *source.Node, first map[string]*source.Node) string {
+	id := r.throw(n)
+	if before := first[id]; before != nil && id != "" {
+		n.Fault(r.ds, "C320", fmt.Sprintf("`%s` stands twice on this ladder", id),
+			fmt.Sprintf("also on line %d", before.Place().Line), "put its throws together on one rung")
 	}
-	return out
+	first[id] = n
+	return id
 }
 
-// unitOf reads the unit of speeds; missing, it is the one given.
-func (r *reader) unitOf(o *source.Object, otherwise unit.Unit) unit.Unit {
-	n := o.Get("unit")
-	if n == nil {
-		return otherwise
+// believed refuses a number beyond its bound.
+func (r *reader) believed(n *source.Node, v float64, most bound) bool {
+	says, ok := most.check(v)
+	if !ok {
+		n.Fault(r.ds, "C313", says, "", "check the number")
 	}
-	units := []string{string(unit.MPH), string(unit.KMH), string(unit.MPS)}
-	if r.choice(n, "unit", n.Text(), units) {
-		return unit.Unit(n.Text())
-	}
-	return otherwise
+	return ok
 }
 
-func (r *reader) bests(o *source.Object) []Best {
-	var out []Best
-	for _, n := range o.Items("best") {
-		b := n.Object(r.ds, "a best")
-		best := Best{N: 3}
-		best.On = r.pastDate(b, "on")
-		b.Need("on")
-		if s := b.Need("speed"); s != nil {
-			best.Speed, _ = r.speed(s, unit.MPH)
+// marks reads whether the pattern held: one word for the rung, or one a throw.
+func (r *reader) marks(words []*source.Node, n *source.Node, x *Rung) {
+	for _, w := range words {
+		mark, ok := ReadMark(w.Text())
+		if !ok {
+			r.choice(w, "held", w.Text(), marks())
 		}
-		if count, ok := b.Count("n"); ok && count > 0 {
-			best.N = count
+		if v, seen := markValue(mark); seen {
+			x.Marks = append(x.Marks, v)
 		}
-		b.Close()
-		out = append(out, best)
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].On.Before(out[j].On) })
-	return out
+	x.Throws = max(x.Throws, len(words))
+	x.OneMark = n.Kind() == source.Scalar && len(x.Marks) == 1
 }
 
-func (r *reader) disagrees(o *source.Object) {
-	for _, n := range o.Items("disagrees") {
-		d := n.Object(r.ds, "a disagreement")
-		out := Dissent{By: d.Text("by"), Reason: d.NeedText("because"), On: r.pastDate(d, "on"), Place: n.Place()}
-		if f := d.Need("first"); f != nil && r.choice(f, "first", f.Text(), r.v.Factors) {
-			out.Factor = f.Text()
-		}
-		d.Close()
-		r.c.Disagrees = append(r.c.Disagrees, out)
+var hitsPattern = regexp.MustCompile(`^(\d{1,4}) of (\d{1,4})$`)
+
+func (r *reader) hits(n *source.Node, x *Rung) {
+	m := hitsPattern.FindStringSubmatch(n.Text())
+	if m == nil {
+		n.Fault(r.ds, "C321", fmt.Sprintf("`hits` counts hits of attempts, this is %s", n.Describe()), "", "write it like `6 of 10`")
+		return
+	}
+	hit, _ := strconv.Atoi(m[1]) // four digits always read
+	of, _ := strconv.Atoi(m[2])
+	if of == 0 || hit > of {
+		n.Fault(r.ds, "C322", "more hits than attempts", "", "write hits first, attempts after `of`")
+		return
+	}
+	if r.believed(n, float64(of), dayBound()) {
+		x.Hits, x.Throws = &Hits{hit, of}, max(x.Throws, of)
 	}
 }

@@ -2,6 +2,7 @@ package casefile
 
 import (
 	"fmt"
+	"slices"
 
 	"rungwise/engine/checklist"
 	"rungwise/engine/diag"
@@ -9,45 +10,28 @@ import (
 	"rungwise/engine/unit"
 )
 
-// seen reads the observations, in the order of the throw and then of the file.
-func (r *reader) seen(o *source.Object) {
-	s := o.Object("seen", "what was seen")
-	if s == nil {
-		return
-	}
-	for _, p := range r.v.Checklist.Checkpoints {
-		if p.Phase == checklist.Task {
-			continue // told rung by rung
+// looksByThrow reads the looks at a checkpoint.
+func (r *reader) looksByThrow(fields []source.Field, p checklist.Checkpoint) {
+	for _, f := range fields {
+		throw := r.throw(f.Key)
+		all := []*source.Node{f.Value}
+		if f.Value.Kind() == source.List {
+			all = f.Value.Items()
 		}
-		for _, f := range s.Fields(p.ID) {
-			throw := r.throw(f.Key)
-			looks := r.looks(f.Value, p)
-			if throw != "" && len(looks) > 0 {
-				r.c.Seen = append(r.c.Seen, Observation{Checkpoint: p.ID, Throw: throw, Looks: looks, Place: f.Value.Place()})
+		var looks []Look
+		for _, n := range all {
+			if look, ok := r.looked(n, p); ok {
+				looks = append(looks, look)
 			}
 		}
-	}
-	s.Close()
-}
-
-func (r *reader) looks(n *source.Node, p checklist.Checkpoint) []Look {
-	if n.Kind() != source.List {
-		if look, ok := r.look(n, p); ok {
-			return []Look{look}
-		}
-		return nil
-	}
-	var out []Look
-	for _, item := range n.Items() {
-		if look, ok := r.look(item, p); ok {
-			out = append(out, look)
+		if throw != "" && len(looks) > 0 {
+			r.c.Seen = append(r.c.Seen, Observation{Checkpoint: p.ID, Throw: throw, Looks: looks, Place: f.Value.Place()})
 		}
 	}
-	return out
 }
 
-// look reads one clip's answer, short or with its details.
-func (r *reader) look(n *source.Node, p checklist.Checkpoint) (Look, bool) {
+// looked reads one clip's answer, short or with its details.
+func (r *reader) looked(n *source.Node, p checklist.Checkpoint) (Look, bool) {
 	switch n.Kind() {
 	case source.Scalar:
 		return r.word(n, p)
@@ -64,21 +48,16 @@ func (r *reader) word(n *source.Node, p checklist.Checkpoint) (Look, bool) {
 		look.Unseen = true
 		return look, true
 	}
-	for _, a := range p.Answers {
-		if a.ID == text {
-			look.Answer = text
-			return look, true
-		}
+	known := ids(p.Answers)
+	if slices.Contains(known, text) {
+		look.Answer = text
+		return look, true
 	}
 	if p.Measure != nil && numeric(text) {
 		return r.measured(n, p, look)
 	}
-	ids := make([]string, 0, len(p.Answers)+1)
-	for _, a := range p.Answers {
-		ids = append(ids, a.ID)
-	}
 	help := r.takes(p)
-	if near, ok := diag.Nearest(text, append(ids, CouldNotSee)); ok {
+	if near, ok := diag.Nearest(text, append(known, CouldNotSee)); ok {
 		help = fmt.Sprintf("did you mean `%s`?", near)
 	}
 	n.Fault(r.ds, "C331", fmt.Sprintf("`%s` is never %s", p.ID, n.Describe()), "", help)
@@ -122,29 +101,24 @@ func (r *reader) measured(n *source.Node, p checklist.Checkpoint, look Look) (Lo
 
 func (r *reader) detailed(n *source.Node, p checklist.Checkpoint) (Look, bool) {
 	before := r.ds.Errors()
-	o := n.Object(r.ds, "a look")
 	var look Look
-	if a := o.Get("answer"); a != nil {
-		look, _ = r.look(a, p)
+	b := r.look(&look, p)
+	if n.Get("line").Kind() == source.Nothing {
+		b.Fields = slices.DeleteFunc(b.Fields, func(f Field) bool { return f.Key == "against" })
 	}
-	look.Points, look.Line = r.points(o.Get("points"), p), r.points(o.Get("line"), p)
-	if o.Has("line") {
-		look.Against = r.points(o.Get("against"), p)
+	r.block(n, b)
+	answers := 0
+	for _, key := range []string{"answer", "points", "line"} {
+		if n.Get(key).Kind() != source.Nothing {
+			answers++
+		}
 	}
-	if !o.Has("answer") && !o.Has("points") && !o.Has("line") {
+	switch {
+	case answers == 0:
 		n.Fault(r.ds, "C333", "this look holds no answer", "", "add `answer: ...`, or `points: [[x, y], [x, y], [x, y]]`")
-	}
-	if o.Has("answer") && (o.Has("points") || o.Has("line")) || o.Has("points") && o.Has("line") {
+	case answers > 1:
 		n.Fault(r.ds, "C339", "this look holds more than one answer", "", "write one of `answer`, `points` and `line`, and the other as a clip of its own")
 	}
-	r.clicked(o, &look)
-	r.camera(o, &look)
-	if sure, known := o.YesNo("sure"); known {
-		look.Unsure = !sure
-	}
-	look.Clip, look.At, look.By, look.Note = o.Text("clip"), o.Text("at"), o.Text("by"), o.Text("note")
-	look.Place = n.Place()
-	o.Close()
 	if len(look.Points) > 0 || len(look.Line) > 0 {
 		if _, err := look.Reading(p.Measure, r.height); err != nil && r.ds.Errors() == before {
 			r.quantity(n, p.ID, err)
@@ -153,48 +127,17 @@ func (r *reader) detailed(n *source.Node, p checklist.Checkpoint) (Look, bool) {
 	return look, r.ds.Errors() == before
 }
 
-// clicked reads what belongs to points: the side that plus points to, the scale
-// and the coach's own click error.
-func (r *reader) clicked(o *source.Object, look *Look) {
-	if side := o.Get("toward"); side != nil && r.choice(side, "toward", side.Text(), Sides()) {
-		look.Toward = SideOf(side.Text())
-	}
-	if scale := o.Get("scale"); scale != nil {
-		var err error
-		if look.Scale, err = ScaleOf(scale.Text()); err != nil {
-			r.quantity(scale, "scale", err)
+// clickError reads the coach's own error of one click.
+func (r *reader) clickError(n *source.Node, l *Look) {
+	if px, ok := n.Number(r.ds, "click"); ok {
+		if l.Click = px; !(px > 0 && px <= 100) {
+			n.Fault(r.ds, "C338", "the error of a click is a few pixels", "", "click the same points twice and take what they differ by")
 		}
 	}
-	if px, ok := o.Number("click"); ok {
-		if look.Click = px; !(px > 0 && px <= 100) {
-			o.Get("click").Fault(r.ds, "C338", "the error of a click is a few pixels", "", "click the same points twice and take what they differ by")
-		}
-	}
-}
-
-// camera reads how and when the clip was filmed.
-func (r *reader) camera(o *source.Object, look *Look) {
-	if fps := o.Get("fps"); fps != nil {
-		var err error
-		if look.FPS, err = unit.ParseRate(fps.Text()); err != nil {
-			r.quantity(fps, "fps", err)
-		}
-	}
-	if off := o.Get("off_square"); off != nil {
-		q, err := unit.Read(off.Text(), unit.Deg, unit.Range{Low: -90, High: 90})
-		if err != nil {
-			r.quantity(off, "off_square", err)
-		}
-		look.OffSquare = &q.Value
-	}
-	look.On = r.pastDate(o, "on")
 }
 
 // points reads clicked places.
 func (r *reader) points(n *source.Node, p checklist.Checkpoint) []Point {
-	if n == nil {
-		return nil
-	}
 	if p.Measure == nil || Clicked(p.Measure) == "" {
 		n.Fault(r.ds, "C334", fmt.Sprintf("`%s` is nothing that can be clicked", p.ID), "", r.takes(p))
 		return nil

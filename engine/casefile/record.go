@@ -19,9 +19,8 @@ const screenPrefix = "screen."
 // does not hold yet comes last, where no clearance reaches it.
 func (c *Case) Record(rules safety.Rules, alarms safety.Alarms) []safety.Report {
 	var out, last []safety.Report
-	on := c.ScreenedOn()
 	for _, part := range split(c.Screen(), rules) {
-		r := safety.Report{On: on, From: "the case file", Answers: part}
+		r := safety.Report{On: c.ScreenedOn(), From: "the case file", Answers: part}
 		switch {
 		case !wrong(part, rules):
 			out = append(out, r)
@@ -30,9 +29,7 @@ func (c *Case) Record(rules safety.Rules, alarms safety.Alarms) []safety.Report 
 		}
 	}
 	for _, note := range c.alarming(alarms) {
-		if !c.noted(note) {
-			last = append(last, safety.Report{On: note.on, From: "the case file", Unread: "the note \u201c" + short(note.text) + "\u201d may tell of the arm"})
-		}
+		last = append(last, safety.Report{On: note.on, From: "the case file", Unread: "the note \u201c" + short(note.text) + "\u201d may tell of the arm"})
 	}
 	if c.Log == nil {
 		return append(out, last...)
@@ -40,11 +37,12 @@ func (c *Case) Record(rules safety.Rules, alarms safety.Alarms) []safety.Report 
 	for _, x := range c.Log.lines {
 		out = append(out, x.reports(rules, alarms)...)
 	}
-	for _, words := range c.lost() {
-		last = append(last, safety.Report{From: "the log", Unread: words})
-	}
+	lost := c.lost()
 	if c.Log.closed != "" {
-		last = append(last, safety.Report{From: "the log", Unread: c.Log.closed})
+		lost = append(lost, c.Log.closed)
+	}
+	for _, words := range lost {
+		last = append(last, safety.Report{From: "the log", Unread: words})
 	}
 	return append(out, last...)
 }
@@ -55,35 +53,23 @@ func (c *Case) Record(rules safety.Rules, alarms safety.Alarms) []safety.Report 
 // the log has it all.
 func (c *Case) Unrecorded(rules safety.Rules, alarms safety.Alarms, today time.Time) []Entry {
 	var out []Entry
-	entry := func(on time.Time) Entry {
+	add := func(on time.Time, e Entry) {
 		if on.IsZero() || on.After(today) {
 			on = today
 		}
-		return Entry{Entered: today.Format(time.DateOnly), On: on.Format(time.DateOnly), What: LogScreen}
-	}
-	screen, logged := c.Screen(), c.logged()
-	answers := map[string]string{}
-	for id, l := range logged {
-		answers[id] = l.answer
-	}
-	if slices.ContainsFunc(split(screen, rules), func(part map[string]string) bool {
-		return wrong(part, rules) && !c.holds(part)
-	}) || differs(screen, answers) {
-		e := entry(c.ScreenedOn())
-		e.Answers = screen
+		e.Entered, e.On, e.What = today.Format(time.DateOnly), on.Format(time.DateOnly), LogScreen
 		out = append(out, e)
+	}
+	screen := c.Screen()
+	complaint := func(part map[string]string) bool { return wrong(part, rules) && !c.holds(part) }
+	if slices.ContainsFunc(split(screen, rules), complaint) || differs(screen, c.logged()) {
+		add(c.ScreenedOn(), Entry{Answers: screen})
 	}
 	for _, note := range c.alarming(alarms) {
-		if !c.noted(note) {
-			e := entry(note.on)
-			e.Note = note.text
-			out = append(out, e)
-		}
+		add(note.on, Entry{Note: note.text})
 	}
 	for _, words := range c.lost() {
-		e := entry(today)
-		e.Unread = words
-		out = append(out, e)
+		add(today, Entry{Unread: words})
 	}
 	return out
 }
@@ -182,9 +168,10 @@ func (c *Case) holds(part map[string]string) bool {
 	return true
 }
 
-func differs(screen, logged map[string]string) bool {
+// differs reports whether an answer of the case file is another than was logged.
+func differs(screen map[string]string, logged map[string]dated) bool {
 	for id, answer := range screen {
-		if was, known := logged[id]; known && was != answer {
+		if was, known := logged[id]; known && was.answer != answer {
 			return true
 		}
 	}
@@ -197,31 +184,31 @@ type note struct {
 	on   time.Time
 }
 
-// alarming lists the free words of the case file that may tell of the arm.
+// alarming lists the free words of the case file that may tell of the arm and that the log does not hold, of their day
+// where they tell one.
 func (c *Case) alarming(alarms safety.Alarms) []note {
-	var out []note
-	add := func(text string, on time.Time) {
-		if text != "" && alarms.Find(text) != "" && !slices.ContainsFunc(out, func(n note) bool { return n.text == text }) {
-			out = append(out, note{text, on})
-		}
-	}
+	var all, out []note
 	for _, o := range c.Seen {
 		for _, l := range o.Looks {
-			add(l.Note, l.On)
+			all = append(all, note{l.Note, l.On})
 		}
 	}
 	for _, d := range c.Disagrees {
-		add(d.Reason, d.On)
+		all = append(all, note{d.Reason, d.On})
+	}
+	said := map[string]bool{"": true}
+	for _, n := range all {
+		if said[n.text] || alarms.Find(n.text) == "" {
+			continue
+		}
+		said[n.text] = true
+		if c.Log == nil || !slices.ContainsFunc(c.Log.lines, func(x line) bool {
+			return x.What == LogScreen && x.Note == n.text && !n.on.After(x.Day())
+		}) {
+			out = append(out, n)
+		}
 	}
 	return out
-}
-
-// noted reports whether the log holds a note of the case file, of its day where
-// it tells one.
-func (c *Case) noted(n note) bool {
-	return c.Log != nil && slices.ContainsFunc(c.Log.lines, func(x line) bool {
-		return x.What == LogScreen && x.Note == n.text && !n.on.After(x.Day())
-	})
 }
 
 // reports are what one line of the log says of the body.

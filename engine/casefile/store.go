@@ -107,16 +107,6 @@ func Create(path string, data []byte) error {
 // Put writes a file in one step, in the place of whatever is there.
 func Put(path string, data []byte) error { return write(path, data, private) }
 
-func torn(f *os.File) bool {
-	info, err := f.Stat()
-	if err != nil || info.Size() == 0 {
-		return false
-	}
-	last := make([]byte, 1)
-	_, err = f.ReadAt(last, info.Size()-1)
-	return err == nil && last[0] != '\n'
-}
-
 // locked runs do while this process alone may write the file. The lock stands
 // on a file beside it, because the file itself is replaced.
 func locked(path string, do func() error) error {
@@ -172,23 +162,19 @@ func prepare(path string, data []byte, mode fs.FileMode) (temp string, err error
 	if err != nil {
 		return "", fmt.Errorf("%s: %s", path, plainly(err))
 	}
-	defer func() {
-		if err != nil {
+	for _, step := range []func() error{
+		func() error { return f.Chmod(mode) },
+		func() error { _, err := f.Write(data); return err },
+		f.Sync,
+		f.Close,
+	} {
+		if err := step(); err != nil {
 			f.Close()
 			os.Remove(f.Name())
-			err = fmt.Errorf("%s: %s", path, plainly(err))
+			return "", fmt.Errorf("%s: %s", path, plainly(err))
 		}
-	}()
-	if err = f.Chmod(mode); err != nil {
-		return "", err
 	}
-	if _, err = f.Write(data); err != nil {
-		return "", err
-	}
-	if err = f.Sync(); err != nil {
-		return "", err
-	}
-	return f.Name(), f.Close()
+	return f.Name(), nil
 }
 
 func syncDir(dir string) error {
@@ -197,7 +183,7 @@ func syncDir(dir string) error {
 		return err
 	}
 	defer d.Close()
-	if err := d.Sync(); err != nil && !errors.Is(err, errors.ErrUnsupported) && !errors.Is(err, fs.ErrInvalid) {
+	if err := d.Sync(); !errors.Is(err, errors.ErrUnsupported) && !errors.Is(err, fs.ErrInvalid) {
 		return err
 	}
 	return nil

@@ -11,6 +11,7 @@ package checklist
 import (
 	"rungwise/engine/diag"
 	"rungwise/engine/fact"
+	"slices"
 )
 
 // The phases of a throw, in order. Both runs over landing; Task is seen rung by
@@ -40,6 +41,7 @@ const (
 // Checkpoint is one thing that can be seen or measured on video of one throw.
 // It has answers, a measure, or both.
 type Checkpoint struct {
+	From
 	ID, Title    string
 	Phase        string // BeforeLanding, Both, AfterLanding or Task
 	Moment, View string // when to pause, where the camera stands
@@ -48,10 +50,21 @@ type Checkpoint struct {
 	Ordered      bool     // the answers run from best to worst
 	Measure      *Measure // nil: by eye only
 	Reading      string   // Eye, Measured or Asked: the usual reading error
-	ReadBy       string   // who reads it where no rule does
-	Source       string
-	Place        diag.Place // of its entry
-	SourceAt     diag.Place // of its source
+}
+
+// From is where an entry comes from.
+type From struct {
+	Source   string
+	ReadBy   string     // who reads it where no rule does
+	Place    diag.Place // of the entry
+	SourceAt diag.Place // of its source
+}
+
+// Answered is how a fact is answered: in exactly one of these ways.
+type Answered struct {
+	Answers []fact.Answer
+	YesNo   bool
+	Number  *Number
 }
 
 // Measure says how a checkpoint is measured. All numbers are in Unit unless
@@ -86,24 +99,19 @@ type Band struct {
 	Low, High float64
 }
 
-// Question is one thing asked about the athlete; its fact is Group.ID. Exactly
-// one of Answers, YesNo and Number says how it is answered.
+// Question is one thing asked about the athlete; its fact is Group.ID.
 type Question struct {
+	From
+	Answered
 	Group, ID, Title string
 	Ask, Help        string
-	Answers          []fact.Answer
-	YesNo            bool
-	Number           *Number
 	Fine             []string // the answers that say that nothing is wrong; nil = none is marked
 	GoodFor          int      // days for which an answer holds; 0 = it does not age
 	By               string   // ByCoach or ByQualified
 	Reading          string
-	ReadBy           string   // who reads it where no rule does
 	EachSession      bool     // a safety question that is asked at every session, too
 	DetailOf         string   // the question that this one is a detail of; "" = none
 	LiftedBy         []string // whose clearance lifts a complaint; none = any clinician
-	Source           string
-	Place, SourceAt  diag.Place
 }
 
 // Number is the unit and the believable range of a number.
@@ -114,13 +122,9 @@ type Number struct {
 
 // Derived is a fact that is worked out from the case and never asked.
 type Derived struct {
-	ID, About       string // ID is the name as conditions write it
-	Answers         []fact.Answer
-	YesNo           bool
-	Number          *Number
-	ReadBy          string // who reads it where no rule does
-	Source          string
-	Place, SourceAt diag.Place
+	From
+	Answered
+	ID, About string // ID is the name as conditions write it
 }
 
 // Name returns the question as conditions write it.
@@ -135,23 +139,20 @@ type Checklist struct {
 
 // Checkpoint returns the checkpoint of an id, and whether there is one.
 func (c *Checklist) Checkpoint(id string) (Checkpoint, bool) {
-	for _, p := range c.Checkpoints {
-		if p.ID == id {
-			return p, true
-		}
-	}
-	return Checkpoint{}, false
+	return first(c.Checkpoints, func(p Checkpoint) bool { return p.ID == id })
 }
 
 // Question returns the question of a fact's name such as "screen.pain", and
 // whether there is one.
 func (c *Checklist) Question(name string) (Question, bool) {
-	for _, q := range c.Questions {
-		if q.Name() == name {
-			return q, true
-		}
+	return first(c.Questions, func(q Question) bool { return q.Name() == name })
+}
+
+func first[T any](list []T, ok func(T) bool) (x T, found bool) {
+	if i := slices.IndexFunc(list, ok); i >= 0 {
+		return list[i], true
 	}
-	return Question{}, false
+	return x, false
 }
 
 // CheckpointIDs lists the ids in the order of the throw.
@@ -180,10 +181,8 @@ func (p Checkpoint) Label(answer string) string { return label(p.Answers, answer
 func (q Question) Label(answer string) string { return label(q.Answers, answer) }
 
 func label(answers []fact.Answer, id string) string {
-	for _, a := range answers {
-		if a.ID == id {
-			return a.Label
-		}
+	if a, ok := first(answers, func(a fact.Answer) bool { return a.ID == id }); ok {
+		return a.Label
 	}
 	return id
 }

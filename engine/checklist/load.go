@@ -12,26 +12,27 @@ import (
 	"rungwise/engine/source"
 )
 
-// Layer is one folder of checklist files and the path that messages show for
-// it.
-type Layer struct {
-	FS   fs.FS
-	Name string
-}
-
 // Load reads every *.yaml of a folder in name order; name is the path that
 // messages show for the folder. The list holds every fault of every file; the
 // checklist holds what could be read, and is never nil.
 func Load(fsys fs.FS, name string) (*Checklist, diag.List) {
-	return LoadAll(Layer{fsys, name})
-}
-
-// LoadAll reads several folders as one checklist, such as our own and a
-// house's.
-func LoadAll(layers ...Layer) (*Checklist, diag.List) {
 	r := &reader{list: &Checklist{}, first: map[string]diag.Place{}}
-	for _, l := range layers {
-		r.folder(l)
+	names, err := fs.Glob(fsys, "*.yaml")
+	if err != nil || len(names) == 0 {
+		r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: name}, Code: "C500",
+			Headline: "no checklist files were found here", Help: "a checklist is one or more files that end in .yaml"})
+	}
+	slices.Sort(names)
+	for _, n := range names {
+		f, err := source.Open(fsys, n, path.Join(name, n))
+		if err != nil {
+			r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: path.Join(name, n)}, Code: "C500", Headline: "this file could not be read"})
+			continue
+		}
+		root, ds := f.YAML()
+		if r.ds = append(r.ds, ds...); root != nil {
+			r.file(root)
+		}
 	}
 	r.list.sort()
 	return r.list, r.ds
@@ -42,27 +43,6 @@ type reader struct {
 	list  *Checklist
 	ds    diag.List
 	first map[string]diag.Place
-}
-
-func (r *reader) folder(l Layer) {
-	names, err := fs.Glob(l.FS, "*.yaml")
-	if err != nil || len(names) == 0 {
-		r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: l.Name}, Code: "C500",
-			Headline: "no checklist files were found here", Help: "a checklist is one or more files that end in .yaml"})
-	}
-	slices.Sort(names)
-	for _, n := range names {
-		f, err := source.Open(l.FS, n, path.Join(l.Name, n))
-		if err != nil {
-			r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: path.Join(l.Name, n)}, Code: "C500", Headline: "this file could not be read"})
-			continue
-		}
-		root, ds := f.YAML()
-		r.ds = append(r.ds, ds...)
-		if root != nil {
-			r.file(root)
-		}
-	}
 }
 
 func (r *reader) file(root *source.Node) {
@@ -105,15 +85,9 @@ func (r *reader) declare(n *source.Node, id, name string) bool {
 }
 
 // With returns a checklist that also holds the checkpoints given, in the order
-// of the throw. An id that stands in both is taken from those given.
+// of the throw.
 func (c *Checklist) With(more []Checkpoint) *Checklist {
-	out := &Checklist{Questions: c.Questions, Derived: c.Derived}
-	for _, p := range c.Checkpoints {
-		if !slices.ContainsFunc(more, func(q Checkpoint) bool { return q.ID == p.ID }) {
-			out.Checkpoints = append(out.Checkpoints, p)
-		}
-	}
-	out.Checkpoints = append(out.Checkpoints, more...)
+	out := &Checklist{Checkpoints: slices.Concat(c.Checkpoints, more), Questions: c.Questions, Derived: c.Derived}
 	out.sort()
 	return out
 }

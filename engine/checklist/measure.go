@@ -9,7 +9,9 @@ import (
 	"rungwise/engine/source"
 )
 
-// units says which unit each kind of measure is in.
+// kinds lists the kinds of measures; units, which units one can be in.
+func kinds() []string { return []string{"interval", "angle", "line", "length", "share", "percent"} }
+
 func units(kind string) []string {
 	return map[string][]string{
 		"interval": {"ms"}, "angle": {"deg"}, "line": {"deg"}, "length": {"cm"},
@@ -17,37 +19,54 @@ func units(kind string) []string {
 	}[kind]
 }
 
+func measureKeys(ds *diag.List, answers []fact.Answer) []source.Key[Measure] {
+	return []source.Key[Measure]{
+		source.OneOf("kind", must, fixed, "", kinds(), func(m *Measure) *string { return &m.Kind }),
+		source.Reads("unit", must, fixed, "", source.Shape{}, func(o *source.Object, m *Measure) {
+			if unit := o.Get("unit"); m.Kind != "" {
+				m.Unit = unit.OneOf(ds, "unit", units(m.Kind))
+			}
+		}),
+		source.Reads("range", must, fixed, "", ends(), func(o *source.Object, m *Measure) { m.Low, m.High = readRange(o.Get("range"), ds, "range") }),
+		positive("tolerance", must, ds, func(m *Measure) *float64 { return &m.Tolerance }),
+		source.Text("tolerance_source", may, fixed, "", func(m *Measure) *string { return &m.ToleranceSource }),
+		positive("throw_sd", may, ds, func(m *Measure) *float64 { return &m.ThrowSD }),
+		positive("between_days", may, ds, func(m *Measure) *float64 { return &m.BetweenDays }),
+		positive("rate", may, ds, func(m *Measure) *float64 { return &m.Rate }),
+		positive("peak_rate", may, ds, func(m *Measure) *float64 { return &m.PeakRate }),
+		source.YesNo("may_be_frames", may, fixed, "", func(m *Measure) *bool { return &m.MayBeFrames }),
+		source.YesNo("flexion", may, fixed, "", func(m *Measure) *bool { return &m.Flexion }),
+		source.YesNo("change", may, fixed, "", func(m *Measure) *bool { return &m.Change }),
+		source.OneOf("against", may, fixed, "", []string{Vertical, Horizontal}, func(m *Measure) *string { return &m.Against }),
+		source.Text("plus", may, fixed, "", func(m *Measure) *string { return &m.Plus }),
+		source.Reads("bands", may, fixed, "", source.Each(source.Pairs, ends()), func(o *source.Object, m *Measure) {
+			for _, f := range o.Fields("bands") {
+				m.addBand(f, ds, answers)
+			}
+		}),
+	}
+}
+
+// readMeasure reads a measure; nil reads as none.
 func readMeasure(o *source.Object, ds *diag.List, answers []fact.Answer) *Measure {
-	m := &Measure{Kind: o.NeedOneOf("kind", []string{"interval", "angle", "line", "length", "share", "percent"})}
-	if unit := o.Need("unit"); m.Kind != "" {
-		m.Unit = unit.OneOf(ds, "unit", units(m.Kind))
+	if o == nil {
+		return nil
 	}
-	m.Low, m.High = readRange(o.Need("range"), ds, "range")
-	m.Tolerance = positive(o, ds, "tolerance")
-	if o.Need("tolerance") != nil {
-		m.ToleranceSource = o.Text("tolerance_source")
-	}
-	m.ThrowSD, m.BetweenDays = positive(o, ds, "throw_sd"), positive(o, ds, "between_days")
-	m.Rate, m.PeakRate = positive(o, ds, "rate"), positive(o, ds, "peak_rate")
-	m.MayBeFrames, _ = o.YesNo("may_be_frames")
-	m.Flexion, _ = o.YesNo("flexion")
-	m.Change, _ = o.YesNo("change")
-	m.Against, m.Plus = o.OneOf("against", []string{Vertical, Horizontal}), o.Text("plus")
-	for _, f := range o.Fields("bands") {
-		m.addBand(f, ds, answers)
-	}
+	m := &Measure{}
+	source.Fill(o, measureKeys(ds, answers), m, false)
 	o.Close()
 	return m
 }
 
-// positive reads a number that cannot be less than zero; a missing one is 0.
-func positive(o *source.Object, ds *diag.List, key string) float64 {
-	x, ok := o.Number(key)
-	if ok && x < 0 {
-		o.Get(key).Fault(ds, "C508", fmt.Sprintf("`%s` cannot be less than zero", key), "", "leave the minus sign out")
-		return 0
-	}
-	return x
+// positive is a number that cannot be less than zero; a missing one is 0.
+func positive(key string, n source.Need, ds *diag.List, at func(*Measure) *float64) source.Key[Measure] {
+	return source.Reads(key, n, fixed, "", source.Shape{Form: source.Amount}, func(o *source.Object, m *Measure) {
+		x, ok := o.Number(key)
+		if *at(m) = x; ok && x < 0 {
+			*at(m) = 0
+			o.Get(key).Fault(ds, "C508", fmt.Sprintf("`%s` cannot be less than zero", key), "", "leave the minus sign out")
+		}
+	})
 }
 
 // addBand reads one band and checks that it names an answer, lies in the range

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -17,6 +18,37 @@ var (
 	dotted = regexp.MustCompile(`^[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*$`)
 )
 
+// Of the keys here a house changes none: it writes checkpoints of its own.
+const (
+	may   = source.May
+	must  = source.Must
+	fixed = source.Fixed
+)
+
+// Keys describes what a checkpoint takes besides its id.
+func Keys() []source.Known { return source.Describe(checkpointKeys(nil)) }
+
+func checkpointKeys(ds *diag.List) []source.Key[Checkpoint] {
+	return append([]source.Key[Checkpoint]{
+		source.Text("title", must, fixed, "a few words for lists", func(p *Checkpoint) *string { return &p.Title }),
+		source.Text("moment", must, fixed, "", func(p *Checkpoint) *string { return &p.Moment }),
+		source.Text("view", must, fixed, "", func(p *Checkpoint) *string { return &p.View }),
+		source.OneOf("phase", must, fixed, "", []string{BeforeLanding, AfterLanding, Both, Task}, func(p *Checkpoint) *string { return &p.Phase }),
+		source.Text("ask", must, fixed, "", func(p *Checkpoint) *string { return &p.Ask }),
+		source.Text("help", must, fixed, "", func(p *Checkpoint) *string { return &p.Help }),
+		source.Reads("answers", may, fixed, "id: what the coach sees, best first", labels(), func(o *source.Object, p *Checkpoint) { p.Answers = answers(o, ds) }),
+		source.OneOf("reading", must, fixed, "", Readings(), func(p *Checkpoint) *string { return &p.Reading }),
+		source.Reads("ordered", may, fixed, "", source.Shape{Form: source.Truth}, func(o *source.Object, p *Checkpoint) {
+			ordered, told := o.YesNo("ordered")
+			p.Ordered = (ordered || !told) && len(p.Answers) > 0
+		}),
+		source.Reads("measure", may, fixed, "", source.Shape{Form: source.Group, Keys: source.Describe(measureKeys(nil, nil))},
+			func(o *source.Object, p *Checkpoint) {
+				p.Measure = readMeasure(o.Object("measure", "a measure"), ds, p.Answers)
+			}),
+	}, fromKeys(func(p *Checkpoint) *From { return &p.From })...)
+}
+
 // ReadCheckpoint reads one entry of a `checkpoints` list. Its id stands in the
 // entry, or outside it, where named is the node that holds it. Faults go to the
 // list; an entry without a usable id comes back with an empty one.
@@ -25,54 +57,43 @@ func ReadCheckpoint(n, named *source.Node, ds *diag.List) Checkpoint {
 	if named == nil {
 		named = o.Need("id")
 	}
-	p := Checkpoint{
-		Place: n.Place(), ID: id(named, ds, snake),
-		Title: o.NeedText("title"), Moment: o.NeedText("moment"), View: o.NeedText("view"),
-		Phase: o.NeedOneOf("phase", []string{BeforeLanding, AfterLanding, Both, Task}),
-		Ask:   o.NeedText("ask"), Help: o.NeedText("help"),
-		Answers: answers(o, ds), Ordered: true,
-		Reading: o.NeedOneOf("reading", readings()),
-	}
-	if ordered, told := o.YesNo("ordered"); told {
-		p.Ordered = ordered
-	}
-	p.Ordered = p.Ordered && len(p.Answers) > 0
-	p.Source, p.SourceAt, p.ReadBy = sourceOf(o)
-	if m := o.Object("measure", "a measure"); m != nil {
-		p.Measure = readMeasure(m, ds, p.Answers)
-	}
-	o.Close()
-	if len(p.Answers) == 0 && p.Measure == nil && n.Kind() == source.Map {
+	p := Checkpoint{From: From{Place: n.Place()}, ID: id(named, ds, snake)}
+	source.Fill(o, checkpointKeys(ds), &p, false)
+	if o.Close(); len(p.Answers) == 0 && p.Measure == nil && n.Kind() == source.Map {
 		n.Fault(ds, "C502", "this checkpoint has neither answers nor a measure", "", "add `answers:` with at least two, or `measure:`")
 	}
 	return p
 }
 
+func questionKeys(ds *diag.List) []source.Key[Question] {
+	return slices.Concat([]source.Key[Question]{
+		source.Text("group", must, fixed, "", func(q *Question) *string { return &q.Group }),
+		source.Text("title", may, fixed, "", func(q *Question) *string { return &q.Title }),
+		source.Text("ask", must, fixed, "", func(q *Question) *string { return &q.Ask }),
+		source.Text("help", may, fixed, "", func(q *Question) *string { return &q.Help }),
+		source.OneOf("by", may, fixed, "", []string{ByCoach, ByQualified}, func(q *Question) *string { return &q.By }),
+		source.OneOf("reading", may, fixed, "", Readings(), func(q *Question) *string { return &q.Reading }),
+	}, answerKeys(ds, func(q *Question) *Answered { return &q.Answered }), []source.Key[Question]{
+		source.Reads("fine", may, fixed, "", source.Each(source.Some, source.Shape{}), func(o *source.Object, q *Question) { q.readFine(o, ds) }),
+		source.Reads("good_for", may, fixed, "days", source.Shape{Form: source.Whole}, func(o *source.Object, q *Question) {
+			days, told := o.Count("good_for")
+			if q.GoodFor = days; told && days == 0 {
+				o.Get("good_for").Fault(ds, "C512", "an answer that is good for no day is never one", "", "write the days, or leave `good_for:` out where it does not age")
+			}
+		}),
+		source.YesNo("each_session", may, fixed, "", func(q *Question) *bool { return &q.EachSession }),
+		source.Text("detail_of", may, fixed, "", func(q *Question) *string { return &q.DetailOf }),
+		source.Texts("lifted_by", may, fixed, "", func(q *Question) *[]string { return &q.LiftedBy }),
+	}, fromKeys(func(q *Question) *From { return &q.From }))
+}
+
 func readQuestion(n *source.Node, ds *diag.List) Question {
 	o := n.Object(ds, "a question")
-	q := Question{
-		Place: n.Place(), ID: id(o.Need("id"), ds, snake), Group: o.NeedText("group"), Title: o.Text("title"),
-		Ask: o.NeedText("ask"), Help: o.Text("help"),
-		By: o.OneOf("by", []string{ByCoach, ByQualified}), Reading: o.OneOf("reading", readings()),
-	}
-	if q.Title == "" {
-		q.Title = strings.ReplaceAll(q.ID, "_", " ")
-	}
-	if q.By == "" {
-		q.By = ByCoach
-	}
-	if q.Reading == "" {
-		q.Reading = Asked
-	}
-	q.Answers, q.YesNo, q.Number = kind(o, ds)
-	q.readFine(o, ds)
-	if days, told := o.Count("good_for"); told {
-		if q.GoodFor = days; days == 0 {
-			o.Get("good_for").Fault(ds, "C512", "an answer that is good for no day is never one", "", "write the days, or leave `good_for:` out where it does not age")
-		}
-	}
-	q.Source, q.SourceAt, q.ReadBy = sourceOf(o)
-	q.readSafety(o)
+	q := Question{From: From{Place: n.Place()}, ID: id(o.Need("id"), ds, snake)}
+	source.Fill(o, questionKeys(ds), &q, false)
+	q.checkWays(o, ds)
+	q.Title = cmp.Or(q.Title, strings.ReplaceAll(q.ID, "_", " "))
+	q.By, q.Reading = cmp.Or(q.By, ByCoach), cmp.Or(q.Reading, Asked)
 	o.Close()
 	return q
 }
@@ -92,24 +113,22 @@ func (q *Question) readFine(o *source.Object, ds *diag.List) {
 	}
 }
 
-func (q *Question) readSafety(o *source.Object) {
-	q.EachSession, _ = o.YesNo("each_session")
-	q.DetailOf = o.Text("detail_of")
-	for _, n := range o.Texts("lifted_by") {
-		q.LiftedBy = append(q.LiftedBy, n.Text())
-	}
+func derivedKeys(ds *diag.List) []source.Key[Derived] {
+	return slices.Concat([]source.Key[Derived]{source.Text("about", must, fixed, "", func(d *Derived) *string { return &d.About })},
+		answerKeys(ds, func(d *Derived) *Answered { return &d.Answered }), fromKeys(func(d *Derived) *From { return &d.From }))
 }
 
 func readDerived(n *source.Node, ds *diag.List) Derived {
 	o := n.Object(ds, "a derived fact")
-	d := Derived{Place: n.Place(), ID: id(o.Need("id"), ds, dotted), About: o.NeedText("about")}
-	d.Answers, d.YesNo, d.Number = kind(o, ds)
-	d.Source, d.SourceAt, d.ReadBy = sourceOf(o)
+	d := Derived{From: From{Place: n.Place()}, ID: id(o.Need("id"), ds, dotted)}
+	source.Fill(o, derivedKeys(ds), &d, false)
+	d.checkWays(o, ds)
 	o.Close()
 	return d
 }
 
-func readings() []string { return []string{Eye, Measured, Asked} }
+// Readings lists the reading error classes.
+func Readings() []string { return []string{Eye, Measured, Asked} }
 
 func id(v *source.Node, ds *diag.List, form *regexp.Regexp) string {
 	if v == nil || form.MatchString(v.Text()) {
@@ -123,23 +142,38 @@ func id(v *source.Node, ds *diag.List, form *regexp.Regexp) string {
 	return ""
 }
 
-// sourceOf reads where an entry comes from and who reads it besides the rules;
+// fromKeys are where an entry comes from and who reads it besides the rules;
 // whether the source exists is checked where the sources are known.
-func sourceOf(o *source.Object) (key string, at diag.Place, readBy string) {
-	v := o.Need("source")
-	if v != nil {
-		key, at = strings.TrimSpace(v.Text()), v.Place()
+func fromKeys[T any](at func(*T) *From) []source.Key[T] {
+	return []source.Key[T]{
+		source.Reads("source", must, fixed, "", source.Shape{Form: source.ID, Of: "sources"}, func(o *source.Object, into *T) {
+			if v := o.Get("source"); v != nil {
+				at(into).Source, at(into).SourceAt = strings.TrimSpace(v.Text()), v.Place()
+			}
+		}),
+		source.Text("read_by", may, fixed, "who reads it where no rule does", func(x *T) *string { return &at(x).ReadBy }),
 	}
-	return key, at, o.Text("read_by")
 }
 
-// kind reads the one way in which a fact is answered.
-func kind(o *source.Object, ds *diag.List) ([]fact.Answer, bool, *Number) {
-	list := answers(o, ds)
-	yesNo, told := o.YesNo("yes_no")
-	number := readNumber(o.Object("number", "a number"), ds)
+// answerKeys are the ways in which a fact is answered.
+func answerKeys[T any](ds *diag.List, at func(*T) *Answered) []source.Key[T] {
+	return []source.Key[T]{
+		source.Reads("answers", may, fixed, "", labels(), func(o *source.Object, into *T) { at(into).Answers = answers(o, ds) }),
+		source.YesNo("yes_no", may, fixed, "", func(into *T) *bool { return &at(into).YesNo }),
+		source.Reads("number", may, fixed, "", source.Shape{Form: source.Group, Keys: source.Describe(numberKeys(nil))}, func(o *source.Object, into *T) {
+			if n := o.Object("number", "a number"); n != nil {
+				at(into).Number = &Number{}
+				source.Fill(n, numberKeys(ds), at(into).Number, false)
+				n.Close()
+			}
+		}),
+	}
+}
+
+// checkWays refuses a fact that is answered in no way or in several.
+func (a Answered) checkWays(o *source.Object, ds *diag.List) {
 	ways := 0
-	for _, has := range []bool{o.Has("answers"), told && yesNo, number != nil} {
+	for _, has := range []bool{o.Has("answers"), a.YesNo, a.Number != nil} {
 		if has {
 			ways++
 		}
@@ -147,8 +181,9 @@ func kind(o *source.Object, ds *diag.List) ([]fact.Answer, bool, *Number) {
 	if n := o.Node(); ways != 1 && n.Kind() == source.Map {
 		n.Fault(ds, "C504", fmt.Sprintf("this is answered in %d ways, and one is needed", ways), "", "give one of `answers:`, `yes_no: true` and `number:`")
 	}
-	return list, yesNo, number
 }
+
+func labels() source.Shape { return source.Each(source.Pairs, source.Shape{}) }
 
 func answers(o *source.Object, ds *diag.List) []fact.Answer {
 	fields := o.Fields("answers")
@@ -170,14 +205,16 @@ func answers(o *source.Object, ds *diag.List) []fact.Answer {
 	return out
 }
 
-func readNumber(o *source.Object, ds *diag.List) *Number {
-	if o == nil {
-		return nil
+func numberKeys(ds *diag.List) []source.Key[Number] {
+	return []source.Key[Number]{
+		source.Text("unit", must, fixed, "", func(n *Number) *string { return &n.Unit }),
+		source.Reads("range", must, fixed, "", ends(), func(o *source.Object, n *Number) { n.Low, n.High = readRange(o.Get("range"), ds, "range") }),
 	}
-	n := &Number{Unit: o.NeedText("unit")}
-	n.Low, n.High = readRange(o.Need("range"), ds, "range")
-	o.Close()
-	return n
+}
+
+// ends is the shape of [smallest, largest].
+func ends() source.Shape {
+	return source.Shape{Form: source.Many, Each: &source.Shape{Form: source.Amount}, Len: 2}
 }
 
 // readRange reads [low, high]; a fault reads as 0, 0.
@@ -192,11 +229,10 @@ func readRange(v *source.Node, ds *diag.List, what string) (low, high float64) {
 	}
 	low, okLow := items[0].Number(ds, what)
 	high, okHigh := items[1].Number(ds, what)
-	if !okLow || !okHigh {
-		return 0, 0
-	}
-	if low >= high {
+	if okLow && okHigh && low >= high {
 		v.Fault(ds, "C507", fmt.Sprintf("`%s` does not rise", what), "", "write [smallest, largest]")
+	}
+	if !okLow || !okHigh || low >= high {
 		return 0, 0
 	}
 	return low, high

@@ -170,10 +170,51 @@ func Covers(a, b *Condition) Cover {
 	if !ok {
 		return Cover{}
 	}
-	alone := g.find(func(v fact.Vector) bool { return a.eval(v) == fact.Yes && b.eval(v) != fact.Yes })
-	if alone != nil {
+	if alone := g.shared(a, b, func(x, y bool) bool { return x && !y }); alone != nil {
 		return Cover{Analysed: true, Case: alone}
 	}
-	both := g.find(func(v fact.Vector) bool { return a.eval(v) == fact.Yes })
+	both := g.shared(a, b, func(x, y bool) bool { return x && y })
 	return Cover{Analysed: true, Covered: both != nil, Case: both}
+}
+
+// Opposed reports whether of two conditions of one catalogue exactly one holds,
+// whatever is seen, and gives a case in which the first does.
+func Opposed(a, b *Condition) (example []Setting, ok bool) {
+	g, ok := newGrid(a, b)
+	if !ok || g.shared(a, b, func(x, y bool) bool { return x == y }) != nil {
+		return nil, false
+	}
+	return g.shared(a, b, func(x, _ bool) bool { return x }), true
+}
+
+// Differ returns a case in which one of two conditions of one catalogue holds
+// and the other does not, or nil; analysed is false where not every case could
+// be gone through.
+func Differ(a, b *Condition) (example []Setting, analysed bool) {
+	g, ok := newGrid(a, b)
+	if !ok {
+		return nil, false
+	}
+	return g.shared(a, b, func(x, y bool) bool { return x != y }), true
+}
+
+// shared is a case that two conditions share out in the way asked for.
+func (g *grid) shared(a, b *Condition, way func(x, y bool) bool) []Setting {
+	return g.find(func(v fact.Vector) bool { return way(a.eval(v) == fact.Yes, b.eval(v) == fact.Yes) })
+}
+
+// Over returns yes or no where the condition comes out so for every choice of
+// values in the box, and unknown where that is not sure: a condition that is
+// decided over a box need not be asked again for any case inside it.
+func (c *Condition) Over(b Box) fact.Truth {
+	g := &grid{cat: c.cat}
+	if !g.lay(c.reads, []*Condition{c}, b) {
+		return fact.Unknown
+	}
+	for _, t := range []fact.Truth{fact.Yes, fact.No} {
+		if g.find(func(v fact.Vector) bool { return c.eval(v) != t }) == nil {
+			return t
+		}
+	}
+	return fact.Unknown
 }

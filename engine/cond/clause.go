@@ -124,9 +124,8 @@ func calculate(op termOp, a, b float64) float64 {
 // truth is a compiled clause.
 type truth = func(fact.Vector) fact.Truth
 
-// compile turns the clause into closures over the vector. The usual shapes, a
-// fact against a number, have closures of their own: they are most of a rule
-// base, and each step saved counts in ten thousand redraws.
+// compile turns the clause into closures over the vector: it is asked ten
+// thousand times over for one look.
 func (c *clause) compile() truth {
 	switch c.op {
 	case opConst:
@@ -134,184 +133,78 @@ func (c *clause) compile() truth {
 		return func(fact.Vector) fact.Truth { return yes }
 	case opFlag:
 		slot := c.slot
-		return func(v fact.Vector) fact.Truth {
-			if x := v[slot]; x.Known {
-				return fact.Of(x.N != 0)
-			}
-			return fact.Unknown
-		}
+		return func(v fact.Vector) fact.Truth { return known(v[slot].Known, v[slot].N != 0) }
 	case opCompare:
 		return compileCompare(c.sign, c.terms[0], c.terms[1])
 	case opOneOf:
-		return compileOneOf(c.terms[0], c.list, !c.outside)
+		return func(v fact.Vector) fact.Truth {
+			n, ok := c.terms[0].number(v)
+			return known(ok, slices.Contains(c.list, n) != c.outside)
+		}
 	case opBetween:
-		return compileBetween(c.terms[0], c.terms[1], c.terms[2])
+		return func(v fact.Vector) fact.Truth {
+			n, ok := c.terms[0].number(v)
+			low, lowKnown := c.terms[1].number(v)
+			high, highKnown := c.terms[2].number(v)
+			return known(ok && lowKnown && highKnown, low <= n && n <= high)
+		}
 	case opNot:
 		part := c.parts[0].compile()
 		return func(v fact.Vector) fact.Truth { return part(v).Not() }
 	}
-	parts := make([]truth, len(c.parts))
-	for i, p := range c.parts {
-		parts[i] = p.compile()
-	}
-	if c.op == opAnd {
-		return compileAnd(parts)
-	}
-	return compileOr(parts)
+	return compileJoined(c.parts, fact.Of(c.op == opOr))
 }
 
-func compileAnd(parts []truth) truth {
-	if len(parts) == 2 {
-		a, b := parts[0], parts[1]
-		return func(v fact.Vector) fact.Truth {
-			if x := a(v); x != fact.No {
-				return x.And(b(v))
-			}
-			return fact.No
-		}
-	}
-	return func(v fact.Vector) fact.Truth {
-		all := fact.Yes
-		for _, p := range parts {
-			if all = all.And(p(v)); all == fact.No {
-				break
-			}
-		}
-		return all
-	}
-}
-
-func compileOr(parts []truth) truth {
-	if len(parts) == 2 {
-		a, b := parts[0], parts[1]
-		return func(v fact.Vector) fact.Truth {
-			if x := a(v); x != fact.Yes {
-				return x.Or(b(v))
-			}
-			return fact.Yes
-		}
-	}
-	return func(v fact.Vector) fact.Truth {
-		any := fact.No
-		for _, p := range parts {
-			if any = any.Or(p(v)); any == fact.Yes {
-				break
-			}
-		}
-		return any
-	}
-}
-
-func compileCompare(sign string, a, b *term) truth {
-	if n, ok := b.constant(); ok && a.op == termFact {
-		return compareFact(sign, a.slot, n)
-	}
-	if n, ok := a.constant(); ok && b.op == termFact {
-		return compareFact(mirrored(sign), b.slot, n)
-	}
-	holds := comparison(sign)
-	if a.op == termFact && b.op == termFact {
-		one, two := a.slot, b.slot
-		return func(v fact.Vector) fact.Truth {
-			if x, y := v[one], v[two]; x.Known && y.Known {
-				return fact.Of(holds(x.N, y.N))
-			}
-			return fact.Unknown
-		}
-	}
-	return func(v fact.Vector) fact.Truth {
-		x, known := a.number(v)
-		y, also := b.number(v)
-		if known && also {
-			return fact.Of(holds(x, y))
-		}
-		return fact.Unknown
-	}
-}
-
-// compareFact compares a fact with a number.
-func compareFact(sign string, slot int, n float64) truth {
-	switch sign {
-	case "==":
-		return func(v fact.Vector) fact.Truth { return known(v[slot], v[slot].N == n) }
-	case "!=":
-		return func(v fact.Vector) fact.Truth { return known(v[slot], v[slot].N != n) }
-	case "<":
-		return func(v fact.Vector) fact.Truth { return known(v[slot], v[slot].N < n) }
-	case "<=":
-		return func(v fact.Vector) fact.Truth { return known(v[slot], v[slot].N <= n) }
-	case ">":
-		return func(v fact.Vector) fact.Truth { return known(v[slot], v[slot].N > n) }
-	}
-	return func(v fact.Vector) fact.Truth { return known(v[slot], v[slot].N >= n) }
-}
-
-// known returns yes or no when the value is known.
-func known(x fact.Value, yes bool) fact.Truth {
-	if !x.Known {
+// known is yes or no where everything that was compared is known.
+func known(all, yes bool) fact.Truth {
+	if !all {
 		return fact.Unknown
 	}
 	return fact.Of(yes)
 }
 
-// comparison returns the function of a comparison sign.
-func comparison(sign string) func(a, b float64) bool {
-	switch sign {
-	case "==":
-		return func(a, b float64) bool { return a == b }
-	case "!=":
-		return func(a, b float64) bool { return a != b }
-	case "<":
-		return func(a, b float64) bool { return a < b }
-	case "<=":
-		return func(a, b float64) bool { return a <= b }
-	case ">":
-		return func(a, b float64) bool { return a > b }
+// compileJoined joins clauses: one that comes out as settles decides, and its
+// opposite takes all of them.
+func compileJoined(clauses []*clause, settles fact.Truth) truth {
+	parts := make([]truth, len(clauses))
+	for i, c := range clauses {
+		parts[i] = c.compile()
 	}
-	return func(a, b float64) bool { return a >= b }
-}
-
-// mirrored returns the sign that says the same with its sides swapped.
-func mirrored(sign string) string {
-	switch sign {
-	case "<":
-		return ">"
-	case "<=":
-		return ">="
-	case ">":
-		return "<"
-	case ">=":
-		return "<="
-	}
-	return sign
-}
-
-func compileOneOf(t *term, list []float64, inside bool) truth {
-	if t.op == termFact {
-		slot := t.slot
-		return func(v fact.Vector) fact.Truth {
-			if x := v[slot]; x.Known {
-				return fact.Of(slices.Contains(list, x.N) == inside)
+	return func(v fact.Vector) fact.Truth {
+		out := settles.Not()
+		for _, p := range parts {
+			switch p(v) {
+			case settles:
+				return settles
+			case fact.Unknown:
+				out = fact.Unknown
 			}
-			return fact.Unknown
 		}
-	}
-	return func(v fact.Vector) fact.Truth {
-		if n, known := t.number(v); known {
-			return fact.Of(slices.Contains(list, n) == inside)
-		}
-		return fact.Unknown
+		return out
 	}
 }
 
-func compileBetween(x, low, high *term) truth {
-	return func(v fact.Vector) fact.Truth {
-		n, known := x.number(v)
-		a, lowKnown := low.number(v)
-		b, highKnown := high.number(v)
-		if known && lowKnown && highKnown {
-			return fact.Of(a <= n && n <= b)
-		}
-		return fact.Unknown
+// compileCompare has a closure of its own for a fact against a number, which is
+// most of a rule base.
+func compileCompare(sign string, a, b *term) truth {
+	holds := comparisons[sign]
+	if n, ok := b.constant(); ok && a.op == termFact {
+		slot := a.slot
+		return func(v fact.Vector) fact.Truth { return known(v[slot].Known, holds(v[slot].N, n)) }
 	}
+	return func(v fact.Vector) fact.Truth {
+		x, ok := a.number(v)
+		y, also := b.number(v)
+		return known(ok && also, holds(x, y))
+	}
+}
+
+// comparisons are the comparison signs.
+var comparisons = map[string]func(a, b float64) bool{
+	"==": func(a, b float64) bool { return a == b },
+	"!=": func(a, b float64) bool { return a != b },
+	"<":  func(a, b float64) bool { return a < b },
+	"<=": func(a, b float64) bool { return a <= b },
+	">":  func(a, b float64) bool { return a > b },
+	">=": func(a, b float64) bool { return a >= b },
 }

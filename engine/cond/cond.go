@@ -11,7 +11,6 @@ package cond
 import (
 	"slices"
 
-	"rungwise/engine/diag"
 	"rungwise/engine/fact"
 )
 
@@ -39,13 +38,11 @@ func Compile(text string, cat *fact.Catalogue) (*Condition, []Fault) {
 	k := &reader{runes: c.runes, cat: cat}
 	c.root = k.check(text)
 	faults := k.sorted()
-	if c.root == nil || slices.ContainsFunc(faults, func(f Fault) bool { return f.Level == diag.Error }) {
+	if c.root == nil || refused(faults) {
 		return nil, faults
 	}
 	c.eval = c.root.compile()
-	c.reads = c.root.slots(nil)
-	slices.Sort(c.reads)
-	c.reads = slices.Compact(c.reads)
+	c.reads = unique(c.root.slots(nil))
 	return c, faults
 }
 
@@ -75,7 +72,5 @@ func (c *Condition) Boundaries(slot int) []float64 {
 	if slot < 0 || slot >= c.cat.Len() || c.cat.At(slot).Kind != fact.Number {
 		return nil
 	}
-	out := c.root.boundaries(slot, nil, nil)
-	slices.Sort(out)
-	return slices.Compact(out)
+	return unique(c.root.boundaries(slot, nil, nil))
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/expr-lang/expr/ast"
+	"github.com/expr-lang/expr/types"
 
 	"rungwise/engine/diag"
 	"rungwise/engine/fact"
@@ -40,6 +41,7 @@ type reader struct {
 	marks  []mark
 	faults []Fault
 	walked map[ast.Node]part
+	types  types.Map // of the facts that the condition reads
 }
 
 // fault adds an error at a stretch of the text.
@@ -47,6 +49,11 @@ func (k *reader) fault(at span, code, headline, under, why, help string) *Fault 
 	k.faults = append(k.faults, Fault{From: at.from, To: at.to, Code: code,
 		Headline: headline, Under: under, Why: why, Help: help})
 	return &k.faults[len(k.faults)-1]
+}
+
+// warn adds a fault with which the condition still works.
+func (k *reader) warn(at span, code, headline, under, why, help string) {
+	k.fault(at, code, headline, under, why, help).Level = diag.Warning
 }
 
 // mend gives the fault a sure fix.

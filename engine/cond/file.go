@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"rungwise/engine/diag"
 	"rungwise/engine/fact"
@@ -54,13 +53,7 @@ func labelled(n *source.Node) bool {
 
 // cutByComment reports whether YAML cut a condition at " #".
 func cutByComment(n *source.Node) bool {
-	return n.Comment() != "" && !n.Quoted() && !block(n)
-}
-
-// block reports whether the scalar is written with | or >.
-func block(n *source.Node) bool {
-	b := n.File().Bytes
-	return n.Start() < len(b) && (b[n.Start()] == '|' || b[n.Start()] == '>')
+	return n.Comment() != "" && !n.Quoted() && !n.Block()
 }
 
 // cutOff reports the part of a condition that YAML threw away: a warning where
@@ -91,42 +84,18 @@ func (f Fault) diagnostic(n *source.Node) diag.Diagnostic {
 // inFile turns a mend of the text into one of the file, or nothing where it
 // would run over a line end or change how YAML reads the value.
 func (x Fix) inFile(n *source.Node) *diag.Fix {
-	from, to := n.PlaceAt(x.From, x.To), n.PlaceAt(x.To, x.To)
-	b := n.File().Bytes
-	start := byteAt(b, from.Line, from.Col)
-	end := byteAt(b, to.Line, to.Col)
-	if x.From == x.To {
-		end = start
-	}
+	b, start, end := n.File().Bytes, n.Offset(x.From), n.Offset(x.To)
 	written := x.Text
 	switch first := b[n.Start()]; {
 	case first == '"':
 		written = strings.ReplaceAll(strings.ReplaceAll(written, `\`, `\\`), `"`, `\"`)
 	case first == '\'':
 		written = strings.ReplaceAll(written, "'", "''")
-	case !block(n) && x.From == 0 && strings.IndexAny(written, "\"'![{&*|>%@`#-?:,") == 0:
+	case !n.Block() && x.From == 0 && strings.IndexAny(written, "\"'![{&*|>%@`#-?:,") == 0:
 		return nil
 	}
-	if from.Line != to.Line || end < start {
+	if end < start || bytes.IndexByte(b[start:end], '\n') >= 0 {
 		return nil
 	}
 	return &diag.Fix{Path: n.File().Path, Start: start, End: end, Text: written}
-}
-
-// byteAt returns the byte at a line and column, both from 1, the column in
-// characters.
-func byteAt(b []byte, line, col int) int {
-	at := 0
-	for ; line > 1; line-- {
-		i := bytes.IndexByte(b[at:], '\n')
-		if i < 0 {
-			return len(b)
-		}
-		at += i + 1
-	}
-	for ; col > 1 && at < len(b); col-- {
-		_, size := utf8.DecodeRune(b[at:])
-		at += size
-	}
-	return at
 }

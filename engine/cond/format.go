@@ -11,7 +11,7 @@ func Spaced(text string) string {
 	marks := scan(runes)
 	var b strings.Builder
 	for i, m := range marks {
-		if m.kind == odd || !m.closed || m.curly || m.is(sign, "#", "//", "/*") {
+		if m.kind == odd || m.torn || m.curly || m.is(sign, "#", "//", "/*") {
 			return text
 		}
 		from := 0
@@ -19,7 +19,7 @@ func Spaced(text string) string {
 			from = marks[i-1].to
 		}
 		b.WriteString(gap(string(runes[from:m.from]), marks, i))
-		b.WriteString(spelled(string(runes[m.from:m.to]), m))
+		b.WriteString(taught(runes, m))
 	}
 	if strings.TrimSpace(text) == "" {
 		return text
@@ -31,19 +31,12 @@ func Spaced(text string) string {
 	return b.String()
 }
 
-// spelled is a mark as conditions are taught to write it.
-func spelled(raw string, m mark) string {
-	if m.kind == sign {
-		switch m.text {
-		case "&&":
-			return "and"
-		case "||":
-			return "or"
-		case "!":
-			return "not"
-		}
+// taught is a mark as conditions are taught to write it.
+func taught(runes []rune, m mark) string {
+	if word, ok := map[string]string{"&&": "and", "||": "or", "!": "not"}[m.text]; ok && m.kind == sign {
+		return word
 	}
-	return raw
+	return string(runes[m.from:m.to])
 }
 
 // gap is what stands before a mark: a line end as it was, else one space or
@@ -76,18 +69,13 @@ func tight(marks []mark, i int) bool {
 // takes something away and is no sign of a number.
 func ends(m mark) bool { return m.kind == shut || m.value() }
 
-// SameCondition reports whether two texts are one condition but for spaces and
-// the spelling of `and`, `or` and `not`.
-func SameCondition(a, b string) bool {
-	x, y := []rune(a), []rune(b)
-	xs, ys := scan(x), scan(y)
-	if len(xs) != len(ys) {
-		return false
+// Marks lists the marks of a condition as they are taught: two texts with the
+// same marks are one condition but for their spaces.
+func Marks(text string) []string {
+	runes := []rune(text)
+	var out []string
+	for _, m := range scan(runes) {
+		out = append(out, taught(runes, m))
 	}
-	for i := range xs {
-		if spelled(string(x[xs[i].from:xs[i].to]), xs[i]) != spelled(string(y[ys[i].from:ys[i].to]), ys[i]) {
-			return false
-		}
-	}
-	return true
+	return out
 }

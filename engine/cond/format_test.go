@@ -1,6 +1,9 @@
 package cond
 
-import "testing"
+import (
+	"slices"
+	"testing"
+)
 
 func TestSpaced(t *testing.T) {
 	for text, want := range map[string]string{
@@ -23,7 +26,7 @@ func TestSpaced(t *testing.T) {
 		if Spaced(got) != got {
 			t.Errorf("%q is not settled: %q", got, Spaced(got))
 		}
-		if !SameCondition(text, got) {
+		if !slices.Equal(Marks(text), Marks(got)) {
 			t.Errorf("%q and %q are not the same", text, got)
 		}
 	}
@@ -38,7 +41,7 @@ func FuzzSpaced(f *testing.F) {
 	cat := catalogue(f)
 	f.Fuzz(func(t *testing.T, text string) {
 		got := Spaced(text)
-		if Spaced(got) != got || !SameCondition(text, got) {
+		if Spaced(got) != got || !slices.Equal(Marks(text), Marks(got)) {
 			t.Fatalf("%q -> %q -> %q", text, got, Spaced(got))
 		}
 		a, _ := Compile(text, cat)
@@ -49,7 +52,7 @@ func FuzzSpaced(f *testing.F) {
 		if a == nil {
 			return
 		}
-		if s := Splits(a, b); s.Analysed && s.Differs != nil {
+		if example, _ := Differ(a, b); example != nil {
 			t.Fatalf("%q -> %q: they differ", text, got)
 		}
 	})

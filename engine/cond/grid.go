@@ -1,6 +1,8 @@
 package cond
 
 import (
+	"cmp"
+	"maps"
 	"math"
 	"slices"
 
@@ -17,10 +19,9 @@ type Setting struct {
 	Value fact.Value
 }
 
-// grid is every case that some conditions can tell apart, everything known:
-// the answers of each fact, and of a number its boundaries and one value
-// between each two. A changed fact of a checkpoint with answers follows from
-// the other two.
+// grid is every case that some conditions can tell apart: the answers of each
+// fact, and of a number its boundaries and one value between each two. A changed
+// fact of a checkpoint with answers follows from the other two.
 type grid struct {
 	cat  *fact.Catalogue
 	axes []axis
@@ -33,28 +34,49 @@ type axis struct {
 	values []fact.Value
 }
 
-// newGrid lays the cases of the conditions out; it fails where a number is
-// compared in a way that has no fixed boundaries, and where there are too many
-// cases.
+// Box gives the stretch of values that a fact may have, Low and High alike
+// where it has one; known is false for a fact that nobody observed.
+type Box func(slot int) (low, high float64, known bool)
+
+// newGrid lays the cases of the conditions out, everything known and as far as
+// the catalogue believes.
 func newGrid(cs ...*Condition) (*grid, bool) {
 	g := &grid{cat: cs[0].cat}
 	var slots []int
 	for _, c := range cs {
-		if !c.root.boxed(g.cat) {
-			return nil, false
-		}
 		slots = append(slots, c.reads...)
 	}
-	slots = g.tied(slots)
+	return g, g.lay(g.tied(slots), cs, func(slot int) (low, high float64, known bool) {
+		f := g.cat.At(slot)
+		switch {
+		case f.Kind != fact.Number:
+			return 0, float64(len(f.AnswerIDs()) - 1), true
+		case f.Low != f.High:
+			return f.Low, f.High, true
+		}
+		edges := boundaries(slot, cs)
+		if len(edges) == 0 {
+			edges = []float64{0}
+		}
+		return edges[0] - 100, edges[len(edges)-1] + 100, true
+	})
+}
+
+// lay adds an axis for each of the slots; it fails where a number is compared
+// in a way that has no fixed boundaries, and where there are too many cases.
+func (g *grid) lay(slots []int, cs []*Condition, b Box) bool {
+	if slices.ContainsFunc(cs, func(c *Condition) bool { return !c.root.boxed(g.cat) }) {
+		return false
+	}
 	cells := 1
 	for _, slot := range slots {
-		a := axis{slot, g.values(slot, cs)}
+		a := axis{slot, g.values(slot, cs, b)}
 		if cells *= len(a.values); cells > mostCells {
-			return nil, false
+			return false
 		}
 		g.axes = append(g.axes, a)
 	}
-	return g, true
+	return true
 }
 
 // boxed reports whether every comparison of a number has fixed boundaries.
@@ -94,61 +116,67 @@ func (g *grid) tied(slots []int) []int {
 			}
 		}
 	}
-	slices.Sort(out)
-	return slices.Compact(out)
+	return unique(out)
 }
 
-// values lists the values of a fact that the conditions can tell apart.
-func (g *grid) values(slot int, cs []*Condition) []fact.Value {
-	f := g.cat.At(slot)
-	var numbers []float64
-	switch f.Kind {
-	case fact.YesNo:
-		numbers = []float64{1, 0}
-	case fact.Choice:
-		for i := range f.Answers {
-			numbers = append(numbers, float64(i))
+// values lists the values of a fact that the conditions can tell apart, yes
+// before no.
+func (g *grid) values(slot int, cs []*Condition, b Box) []fact.Value {
+	low, high, known := b(slot)
+	kind := g.cat.At(slot).Kind
+	var out []fact.Value
+	switch {
+	case !known:
+		return []fact.Value{{}}
+	case low == high:
+		return []fact.Value{fact.Num(low)}
+	case kind == fact.Number:
+		for _, n := range samples(low, high, boundaries(slot, cs)) {
+			out = append(out, fact.Num(n))
 		}
 	default:
-		var edges []float64
-		for _, c := range cs {
-			edges = append(edges, c.Boundaries(slot)...)
+		for n := low; n <= high; n++ {
+			out = append(out, fact.Num(n))
 		}
-		numbers = samples(f, edges)
 	}
-	out := make([]fact.Value, len(numbers))
-	for i, n := range numbers {
-		out[i] = fact.Num(n)
+	if kind == fact.YesNo {
+		slices.Reverse(out)
 	}
 	return out
 }
 
-// samples returns the boundaries of a number that it can reach, and a round
-// value in each stretch around them.
-func samples(f fact.Fact, edges []float64) []float64 {
-	slices.Sort(edges)
-	edges = slices.Compact(edges)
-	low, high := f.Low, f.High
-	if low == high {
-		low, high = -100, 100
-		if len(edges) > 0 {
-			low, high = edges[0]-100, edges[len(edges)-1]+100
-		}
-	}
-	edges = slices.DeleteFunc(edges, func(n float64) bool { return n < low || n > high })
+// boundaries lists those of all the conditions, in order and each once.
+func boundaries(slot int, cs []*Condition) []float64 {
 	var out []float64
-	for i, at := 0, low; i <= len(edges); i++ {
-		next := high
-		if i < len(edges) {
-			next = edges[i]
+	for _, c := range cs {
+		out = append(out, c.Boundaries(slot)...)
+	}
+	return unique(out)
+}
+
+// unique sorts a list and leaves each entry once.
+func unique[T cmp.Ordered](list []T) []T {
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+// samples returns the boundaries that lie in a stretch, and a round value
+// before, between and after them.
+func samples(low, high float64, edges []float64) []float64 {
+	var out []float64
+	at := low
+	for _, n := range edges {
+		if n < low || n > high {
+			continue
 		}
-		if at < next {
-			out = append(out, roundest(at, next))
+		if at < n {
+			out = append(out, roundest(at, n))
 		}
-		if i < len(edges) {
-			out = append(out, next)
-		}
-		at = next
+		out = append(out, n)
+		at = n
+	}
+	if at < high {
+		out = append(out, roundest(at, high))
 	}
 	return out
 }
@@ -165,12 +193,8 @@ func roundest(low, high float64) float64 {
 	return middle
 }
 
-// each visits every case until visit says no. The vector is used again.
-func (g *grid) each(visit func(fact.Vector) bool) {
-	v := g.cat.Vector()
-	g.fill(0, v, visit)
-}
-
+// fill gives the facts from the i-th on their values, one after the other,
+// until visit says no.
 func (g *grid) fill(i int, v fact.Vector, visit func(fact.Vector) bool) bool {
 	if i == len(g.axes) {
 		for _, t := range g.ties {
@@ -204,10 +228,8 @@ func (g *grid) example(v fact.Vector) []Setting {
 		}
 	}
 	out := make([]Setting, 0, len(set))
-	for slot := range g.cat.Len() {
-		if x, ok := set[slot]; ok {
-			out = append(out, Setting{slot, x})
-		}
+	for _, slot := range slices.Sorted(maps.Keys(set)) {
+		out = append(out, Setting{slot, set[slot]})
 	}
 	return out
 }
@@ -215,12 +237,11 @@ func (g *grid) example(v fact.Vector) []Setting {
 // find returns the first case for which the test is true, or nil.
 func (g *grid) find(test func(fact.Vector) bool) []Setting {
 	var out []Setting
-	g.each(func(v fact.Vector) bool {
+	g.fill(0, g.cat.Vector(), func(v fact.Vector) bool {
 		if test(v) {
 			out = g.example(v)
-			return false
 		}
-		return true
+		return out == nil
 	})
 	return out
 }

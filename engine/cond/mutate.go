@@ -34,11 +34,9 @@ type mutator struct {
 type put = func(*clause) *clause
 
 func (m *mutator) add(at *clause, edit string, root *clause) {
-	changed := &Condition{text: m.c.text, runes: m.c.runes, cat: m.c.cat, root: root, eval: root.compile()}
-	changed.reads = root.slots(nil)
-	slices.Sort(changed.reads)
-	changed.reads = slices.Compact(changed.reads)
-	m.out = append(m.out, Mutant{m.c.stretch(at), edit, changed})
+	changed := *m.c
+	changed.root, changed.eval, changed.reads = root, root.compile(), unique(root.slots(nil))
+	m.out = append(m.out, Mutant{m.c.stretch(at), edit, &changed})
 }
 
 func (m *mutator) clause(k *clause, around put) {

@@ -1,9 +1,8 @@
 package cond
 
 import (
+	"strings"
 	"testing"
-
-	"rungwise/engine/fact"
 )
 
 // Each edit gives another condition, or one that comes out the same in every
@@ -29,7 +28,7 @@ func TestMutants(t *testing.T) {
 		var got []string
 		for _, m := range k.Mutants() {
 			got = append(got, m.Edit)
-			if s := Splits(k, m.Changed); !s.Analysed || s.Differs == nil {
+			if example, _ := Differ(k, m.Changed); example == nil {
 				t.Errorf("%s: %s changes nothing", c.text, m.Edit)
 			}
 		}
@@ -45,7 +44,7 @@ func TestMutants(t *testing.T) {
 	}
 }
 
-func TestSplits(t *testing.T) {
+func TestOpposedAndDiffer(t *testing.T) {
 	cat := catalogue(t)
 	for _, c := range []struct {
 		a, b    string
@@ -64,24 +63,18 @@ func TestSplits(t *testing.T) {
 		if a == nil || b == nil {
 			t.Fatal(c.a, c.b)
 		}
-		s := Splits(a, b)
-		if s.Opposed() != c.opposed {
-			t.Errorf("%s and %s: %v, want %v", c.a, c.b, s.Opposed(), c.opposed)
+		example, opposed := Opposed(a, b)
+		if opposed != c.opposed {
+			t.Errorf("%s and %s: %v, want %v", c.a, c.b, opposed, c.opposed)
 		}
-		for _, k := range []struct {
-			set  []Setting
-			x, y fact.Truth
-		}{{s.Both, fact.Yes, fact.Yes}, {s.Neither, fact.No, fact.No}} {
-			if k.set == nil {
-				continue
-			}
-			v := cat.Vector()
-			for _, set := range k.set {
-				v[set.Slot] = set.Value
-			}
-			if a.Eval(v) != k.x || b.Eval(v) != k.y {
+		differ, analysed := Differ(a, b)
+		for _, set := range [][]Setting{example, differ} {
+			if v := settled(cat, set); set != nil && a.Eval(v) == b.Eval(v) {
 				t.Errorf("%s and %s: the case shows %v, %v", c.a, c.b, a.Eval(v), b.Eval(v))
 			}
+		}
+		if analysed != !strings.Contains(c.a, "load.growth") {
+			t.Errorf("%s and %s: analysed %v", c.a, c.b, analysed)
 		}
 	}
 }

@@ -27,12 +27,6 @@ func (k *reader) explained(s span) bool {
 	return slices.ContainsFunc(k.faults, func(f Fault) bool { return f.From < s.to && s.from < f.To })
 }
 
-// called reports whether the mark is the name of a function.
-func (k *reader) called(i int) bool { return k.mark(i+1).is(open, "(") }
-
-// isConstant reports whether a name is one of the two constants.
-func isConstant(s string) bool { return s == "true" || s == "false" }
-
 func (k *reader) unknownName(i int) {
 	m := k.marks[i]
 	switch {
@@ -43,7 +37,7 @@ func (k *reader) unknownName(i int) {
 	f := k.fault(m.span, "R101", headline, "not in the checklist", "", "use a name of the checklist")
 	if found := k.nearest(m.text); len(found) == 1 {
 		f.Help = fmt.Sprintf("the closest name is %s (%s)", tick(found[0].Name), describe(found[0]))
-		if oneSlip(m.text, found[0].Name) {
+		if diag.OneSlip(m.text, found[0].Name) {
 			f.mend(m.span, found[0].Name)
 		}
 	} else if len(found) > 1 {
@@ -54,21 +48,19 @@ func (k *reader) unknownName(i int) {
 // unquoted reports an answer that lacks its quotes.
 func (k *reader) unquoted(i int) bool {
 	m := k.marks[i]
-	f, ok := k.comparedWith(i)
-	if ok && f.Kind == fact.Choice && f.Place(m.text) >= 0 {
-		k.fault(m.span, "R121", fmt.Sprintf("the answer %s stands without quotes", tick(m.text)),
-			"read as the name of a fact", "", "write "+quote(m.text)).mend(m.span, quote(m.text))
-		return true
-	}
-	if ok || strings.Contains(m.text, ".") {
-		return false
-	}
-	for _, f := range k.facts() {
-		if f.Kind == fact.Choice && f.Place(m.text) >= 0 {
-			k.fault(m.span, "R121", fmt.Sprintf("%s is an answer, not a fact", tick(m.text)),
-				"read as the name of a fact", "", fmt.Sprintf("compare it, such as %s == %s", f.Name, quote(m.text)))
-			return true
+	has := func(f fact.Fact) bool { return f.Kind == fact.Choice && f.Place(m.text) >= 0 }
+	const under = "read as the name of a fact"
+	if f, ok := k.comparedWith(i); ok {
+		if has(f) {
+			k.fault(m.span, "R121", fmt.Sprintf("the answer %s stands without quotes", tick(m.text)),
+				under, "", "write "+quote(m.text)).mend(m.span, quote(m.text))
 		}
+		return has(f)
+	}
+	if found := k.facts(has); len(found) > 0 && !strings.Contains(m.text, ".") {
+		k.fault(m.span, "R121", fmt.Sprintf("%s is an answer, not a fact", tick(m.text)),
+			under, "", fmt.Sprintf("compare it, such as %s == %s", found[0].Name, quote(m.text)))
+		return true
 	}
 	return false
 }
@@ -82,8 +74,7 @@ func (k *reader) comparedWith(i int) (fact.Fact, bool) {
 	if k.mark(i+1).is(sign, "==", "!=", "=") {
 		return k.cat.Lookup(k.mark(i + 2).text)
 	}
-	for i--; i >= 0 && !k.marks[i].is(open); i-- {
-	}
+	i = k.opener(i)
 	if !k.mark(i).is(open, "[") || !k.mark(i-1).is(name, "in") {
 		return fact.Fact{}, false
 	}
@@ -114,25 +105,21 @@ func (k *reader) dashed(i int) bool {
 
 // group reports the name of a group that stands for a fact.
 func (k *reader) group(m mark) bool {
-	var in []fact.Fact
-	for _, f := range k.facts() {
-		if strings.HasPrefix(f.Name, m.text+".") {
-			in = append(in, f)
-		}
+	in := k.facts(func(f fact.Fact) bool { return strings.HasPrefix(f.Name, m.text+".") })
+	if len(in) > 0 {
+		k.fault(m.span, "R102", fmt.Sprintf("%s is a group of facts", tick(m.text)), "which one of them?", "",
+			"write the whole name: "+names(in))
 	}
-	if len(in) == 0 {
-		return false
-	}
-	k.fault(m.span, "R102", fmt.Sprintf("%s is a group of facts", tick(m.text)), "which one of them?", "",
-		"write the whole name: "+names(in))
-	return true
+	return len(in) > 0
 }
 
-// facts returns the catalogue as a list.
-func (k *reader) facts() []fact.Fact {
-	out := make([]fact.Fact, k.cat.Len())
-	for i := range out {
-		out[i] = k.cat.At(i)
+// facts lists the facts of a kind, in the order of the catalogue.
+func (k *reader) facts(of func(fact.Fact) bool) []fact.Fact {
+	var out []fact.Fact
+	for i := range k.cat.Len() {
+		if f := k.cat.At(i); of(f) {
+			out = append(out, f)
+		}
 	}
 	return out
 }
@@ -154,40 +141,29 @@ func names(facts []fact.Fact) string {
 func (k *reader) nearest(wrong string) []fact.Fact {
 	group, tail := parts(wrong)
 	var groups, tails []string
-	var same []fact.Fact
-	for _, f := range k.facts() {
-		g, t := parts(f.Name)
+	for _, name := range k.cat.Names() {
+		g, t := parts(name)
 		groups = append(groups, g)
 		if g == group && group != "" {
 			tails = append(tails, t)
 		}
-		if t == tail {
-			same = append(same, f)
-		}
+	}
+	called := func(name string) []fact.Fact {
+		return k.facts(func(f fact.Fact) bool { return f.Name == name })
 	}
 	if near, ok := diag.Nearest(tail, tails); ok {
-		return k.found(group + "." + near)
+		return called(group + "." + near)
 	}
 	if near, ok := diag.Nearest(group, groups); ok && len(tails) == 0 && group != "" {
-		if f := k.found(near + "." + tail); f != nil {
-			return f
+		if found := called(near + "." + tail); found != nil {
+			return found
 		}
 	}
-	if len(same) > 0 {
-		return same
+	same := k.facts(func(f fact.Fact) bool { _, t := parts(f.Name); return t == tail })
+	if near, ok := diag.Nearest(wrong, k.cat.Names()); ok && len(same) == 0 {
+		return called(near)
 	}
-	if near, ok := diag.Nearest(wrong, k.cat.Names()); ok {
-		return k.found(near)
-	}
-	return nil
-}
-
-func (k *reader) found(name string) []fact.Fact {
-	f, ok := k.cat.Lookup(name)
-	if !ok {
-		return nil
-	}
-	return []fact.Fact{f}
+	return same
 }
 
 // parts splits a name at its first dot.
@@ -198,40 +174,25 @@ func parts(name string) (group, tail string) {
 	return "", name
 }
 
-// oneSlip reports whether two words differ by one letter added, dropped or
-// changed, or by two neighbours swapped: near enough to mend without asking.
-func oneSlip(a, b string) bool {
-	x, y := []rune(a), []rune(b)
-	for len(x) > 0 && len(y) > 0 && x[0] == y[0] {
-		x, y = x[1:], y[1:]
-	}
-	for len(x) > 0 && len(y) > 0 && x[len(x)-1] == y[len(y)-1] {
-		x, y = x[:len(x)-1], y[:len(y)-1]
-	}
-	swapped := len(x) == 2 && len(y) == 2 && x[0] == y[1] && x[1] == y[0]
-	return len(x)+len(y) > 0 && (len(x) <= 1 && len(y) <= 1 || swapped)
-}
-
 // unknownAnswer reports a word that is none of a fact's answers.
 func (k *reader) unknownAnswer(f fact.Fact, word string, at span) {
 	bad := k.fault(at, "R104", fmt.Sprintf("%s is never %q", tick(f.Name), clip(word)),
 		"not one of: "+strings.Join(f.AnswerIDs(), ", "),
 		"this comparison would come out the same for every athlete, without any warning", "use one of its answers")
-	for _, a := range f.Answers {
+	near, ok := diag.Nearest(word, f.AnswerIDs())
+	sure := ok && diag.OneSlip(word, near)
+	for _, a := range slices.Backward(f.Answers) {
 		if strings.EqualFold(a.ID, strings.ReplaceAll(strings.TrimSpace(word), " ", "_")) || a.Label == word {
-			bad.Help = fmt.Sprintf("did you mean %s?", quote(a.ID))
-			bad.mend(at, quote(a.ID))
-			return
+			near, ok, sure = a.ID, true, true
 		}
 	}
-	if near, ok := diag.Nearest(word, f.AnswerIDs()); ok {
+	if ok {
 		bad.Help = fmt.Sprintf("did you mean %s?", quote(near))
-		if oneSlip(word, near) {
-			bad.mend(at, quote(near))
-		}
-		return
 	}
-	if owner, ok := k.owner(word, f); ok {
+	if sure {
+		bad.mend(at, quote(near))
+	}
+	if owner, found := k.owner(word, f); found && !ok {
 		bad.Code, bad.Why = "R106", fmt.Sprintf("%q is an answer of %s", word, tick(owner.Name))
 	}
 }
@@ -239,18 +200,14 @@ func (k *reader) unknownAnswer(f fact.Fact, word string, at span) {
 // owner returns the first fact, of the same column where there is one, that
 // has the answer.
 func (k *reader) owner(word string, not fact.Fact) (fact.Fact, bool) {
-	var other fact.Fact
-	found := false
-	for _, f := range k.facts() {
-		if f.Kind != fact.Choice || f.Place(word) < 0 || f.Name == not.Name {
-			continue
-		}
+	all := k.facts(func(f fact.Fact) bool { return f.Kind == fact.Choice && f.Place(word) >= 0 && f.Name != not.Name })
+	for _, f := range all {
 		if f.Column == not.Column {
 			return f, true
 		}
-		if !found {
-			other, found = f, true
-		}
 	}
-	return other, found
+	if len(all) == 0 {
+		return fact.Fact{}, false
+	}
+	return all[0], true
 }

@@ -96,8 +96,7 @@ func (t *turner) movable() {
 		}
 		t.slots = append(t.slots, slot)
 	}
-	slices.Sort(t.slots)
-	t.slots = slices.Compact(t.slots)
+	t.slots = unique(t.slots)
 }
 
 // try changes n more facts, the slots before from being settled.

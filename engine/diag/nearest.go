@@ -17,6 +17,10 @@ func Nearest(word string, names []string) (string, bool) {
 	return best, found
 }
 
+// OneSlip reports whether two words differ by one letter added, dropped or
+// changed, or by two neighbours swapped: near enough to mend without asking.
+func OneSlip(a, b string) bool { return distance(a, b) == 1 }
+
 // distance is the optimal string alignment distance of two words.
 func distance(a, b string) int {
 	s, t := []rune(a), []rune(b)

@@ -29,19 +29,6 @@ type Twice struct {
 	First, Second string // answers; empty could not be seen
 }
 
-// Agree compares two lists of answers to the same clips in the same order; an empty answer could not be seen. ok is
-// false where the lists differ in length or nothing was graded twice.
-func Agree(first, second []string) (a Agreement, ok bool) {
-	if len(first) != len(second) {
-		return Agreement{}, false
-	}
-	twice := make([]Twice, len(first))
-	for i := range first {
-		twice[i] = Twice{First: first[i], Second: second[i]}
-	}
-	return AgreeOn(twice)
-}
-
 // AgreeOn compares clips graded twice, of one or of several things. Kappa is Cohen's; with several groups the agreement
 // by chance is the mean of theirs by clips, so that things with different answers do not pass for agreement. ok is false
 // where nothing was graded twice.
@@ -77,8 +64,8 @@ func (a *Agreement) fill(chance float64) {
 	n := float64(a.N)
 	a.Raw = float64(a.Same) / n
 	a.RawRange = stats.Wilson(float64(a.Same), n, 0.95)
-	a.Error = OwnError(1 - a.Raw)
-	a.ErrorRange = stats.Interval{Low: OwnError(1 - a.RawRange.High), High: OwnError(1 - a.RawRange.Low)}
+	a.Error = ownError(1 - a.Raw)
+	a.ErrorRange = stats.Interval{Low: ownError(1 - a.RawRange.High), High: ownError(1 - a.RawRange.Low)}
 	a.Enough = a.N >= enoughClips
 	if chance > 1-1e-9 {
 		return
@@ -110,8 +97,8 @@ const leastError = 0.05
 // Usable is Error as the rules may read with it: never under 0.05 and never over 0.45, where a look says nothing.
 func (a Agreement) Usable() float64 { return math.Max(leastError, math.Min(0.45, a.Error)) }
 
-// OwnError returns a coach's chance of one wrong grading from the share of clips graded differently the second time:
+// ownError returns a coach's chance of one wrong grading from the share of clips graded differently the second time:
 // (1 - sqrt(1 - 2x))/2, at most one half, which is guessing.
-func OwnError(disagreed float64) float64 {
+func ownError(disagreed float64) float64 {
 	return (1 - math.Sqrt(math.Max(0, 1-2*disagreed))) / 2
 }

@@ -11,7 +11,7 @@ type Point struct{ X, Y float64 }
 
 // Clicks tells how well points are clicked.
 type Clicks struct {
-	SD   float64 // px, one coordinate of one click; 0 stands for DefaultClick of the limb
+	SD   float64 // px, one coordinate of one click; 0 stands for defaultClick of the limb
 	Roll float64 // deg, SD of how far the camera leans; only lines against the picture's edges feel it
 }
 
@@ -21,9 +21,9 @@ const CameraRoll = 1.0
 // worstAngle is the error in deg at which an angle says nothing: points so close that a click moves it anywhere.
 const worstAngle = 30
 
-// DefaultClick returns the click error in px for a limb of the given length in px: finding the joint, not the pixel,
+// defaultClick returns the click error in px for a limb of the given length in px: finding the joint, not the pixel,
 // is what counts, so 3 px or 3 % of the limb, whichever is more (house default).
-func DefaultClick(limb float64) float64 { return math.Max(3, 0.03*limb) }
+func defaultClick(limb float64) float64 { return math.Max(3, 0.03*limb) }
 
 // ClickSD returns a coach's own click error in px from the same points clicked twice: the SD of the differences over
 // the square root of two. ok is false for fewer than three points or lists of different length.
@@ -90,7 +90,7 @@ func (k Clicks) spread(limbs ...Point) float64 {
 	for _, l := range limbs {
 		longest = math.Max(longest, l.length())
 	}
-	return DefaultClick(longest)
+	return defaultClick(longest)
 }
 
 // between is the angle of two vectors in rad; the two-argument arctangent keeps its digits near 0 and 180 deg, where
@@ -117,10 +117,10 @@ const (
 	mostYawStep = 15
 )
 
-// OutOfPlane returns by how many deg an angle at three points can look too large or too small, at the worst, when the
+// outOfPlane returns by how many deg an angle at three points can look too large or too small, at the worst, when the
 // camera stands yaw deg away from square to the plane of the movement: twice asin(tan²(yaw/2)), since the sideways
 // part of each limb is shortened by cos yaw. One line alone is off by half of it.
-func OutOfPlane(yaw float64) float64 {
+func outOfPlane(yaw float64) float64 {
 	t := math.Tan(math.Min(math.Abs(yaw), 90) / 2 * math.Pi / 180)
 	return 2 * math.Asin(math.Min(1, t*t)) * 180 / math.Pi
 }
@@ -133,5 +133,5 @@ func CameraBias(drillYaw, moundYaw float64) (bias float64, ok bool) {
 	if !(worst <= mostYaw) || math.Abs(drillYaw-moundYaw) > mostYawStep {
 		return 0, false
 	}
-	return OutOfPlane(worst), true
+	return outOfPlane(worst), true
 }

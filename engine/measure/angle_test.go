@@ -155,7 +155,7 @@ func TestAnglesHoldUnderScalingTurningMirroring(t *testing.T) {
 // The worst an angle is off when the camera is not square: our own search over orientations, and the closed form.
 func TestOutOfPlane(t *testing.T) {
 	for yaw, want := range map[float64]float64{0: 0, 10: .9, 15: 2.0, 20: 3.6, 30: 8.2, 45: 19.5} {
-		near(t, "yaw", OutOfPlane(yaw), want, .3)
+		near(t, "yaw", outOfPlane(yaw), want, .3)
 	}
 	for _, yaw := range []float64{10, 20, 30, 45} {
 		worst := 0.0
@@ -173,9 +173,9 @@ func TestOutOfPlane(t *testing.T) {
 				}
 			}
 		}
-		near(t, "search over orientations", worst, OutOfPlane(yaw), .02)
+		near(t, "search over orientations", worst, outOfPlane(yaw), .02)
 	}
-	if b, ok := CameraBias(10, 20); !ok || math.Abs(b-OutOfPlane(20)) > 1e-12 {
+	if b, ok := CameraBias(10, 20); !ok || math.Abs(b-outOfPlane(20)) > 1e-12 {
 		t.Errorf("10 and 20 deg: %v %v", b, ok)
 	}
 	for _, c := range [][2]float64{{0, 16}, {20, 31}, {-10, 10}, {math.NaN(), 0}} {

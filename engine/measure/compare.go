@@ -28,8 +28,8 @@ const (
 	surest        = 0.995 // no comparison is taken to be surer than this, either way
 )
 
-// PriorDiffers is the chance that a graded checkpoint differs before anything is seen (house default).
-const PriorDiffers = 0.30
+// priorDiffers is the chance that a graded checkpoint differs before anything is seen (house default).
+const priorDiffers = 0.30
 
 // Spec says how a checkpoint is compared. All amounts are in Unit.
 type Spec struct {
@@ -39,12 +39,6 @@ type Spec struct {
 	BetweenDays float64   // SD of one day's level about the athlete's own mean
 	OtherDay    bool      // the two throws were filmed on different days: BetweenDays counts, once for each day
 	Bias        float64   // the most by which camera or instrument may have shifted one side against the other
-
-	// PriorWidth is the SD of true differences in tolerances: 0 stands for 1.5, +Inf for no prior at all.
-	PriorWidth float64
-	// PriorDiffers is what Lambda measures P against: 0 stands for the chance that the prior above itself puts beyond
-	// the tolerance, so that a reading which says nothing has a Lambda of 1.
-	PriorDiffers float64
 }
 
 // Verdict is the outcome of a comparison, with the numbers behind it. Amounts are in Unit.
@@ -55,15 +49,12 @@ type Verdict struct {
 	Lambda     float64 // how many times likelier "differs" has become, as odds; 1 says nothing
 	Difference float64 // mound minus drill
 	SE, DF     float64 // standard error of Difference, and its degrees of freedom
-	Spread     float64 // SD of one reading after shrinking to the default
-	Drill      float64 // mean of the drill's readings
-	Mound      float64 // mean of the mound's readings
 	Clips      [2]int  // readings of the drill, of the mound
 	Tolerance  float64
 	Unit       unit.Unit
 	CanBeSame  bool   // the readings are fine enough to show that it is the same
 	Why        string // why it is unclear, in plain words; empty otherwise
-	Need       Need   // what would settle it; empty unless unclear
+	Need       string // what would settle it, in plain words; empty unless unclear
 }
 
 // Compare decides whether a checkpoint differs between the drill and the mound. The spread of the readings is shrunk
@@ -75,7 +66,7 @@ func Compare(drill, mound []Reading, s Spec) Verdict {
 		s.Unit = drill[0].Unit
 	}
 	v := Verdict{Call: Unclear, Lambda: 1, Clips: [2]int{len(drill), len(mound)}, Tolerance: s.Tolerance, Unit: s.Unit}
-	v.Prior = s.prior(defaultWeight)
+	v.Prior = prior(defaultWeight)
 	v.P = v.Prior
 	d, m, why := prepare(drill, mound, s)
 	if why != "" {
@@ -83,8 +74,7 @@ func Compare(drill, mound []Reading, s Spec) Verdict {
 		return v
 	}
 	e := pool(d, m, s)
-	v.Drill, v.Mound, v.Difference = d.mean, m.mean, m.mean-d.mean
-	v.SE, v.DF, v.Spread = e.se(d.n, m.n), e.df, math.Sqrt(e.scale*(d.variance+m.variance)/2)
+	v.Difference, v.SE, v.DF = m.mean-d.mean, e.se(d.n, m.n), e.df
 	v.decide(s)
 	if v.Call == Unclear {
 		v.Why = v.reason(s)
@@ -163,10 +153,8 @@ func (e pooled) se(nd, nm int) float64 {
 
 // decide fills in P, Prior, Lambda, CanBeSame and Call from Difference, SE and DF.
 func (v *Verdict) decide(s Spec) {
-	width := orDefault(s.PriorWidth, priorWidth)
-	v.Prior = s.prior(v.DF)
-	low := v.chance(s.Tolerance+s.Bias, width)
-	high := v.chance(math.Max(0, s.Tolerance-s.Bias), width)
+	v.Prior = prior(v.DF)
+	low, high := v.chance(s.Tolerance+s.Bias), v.chance(math.Max(0, s.Tolerance-s.Bias))
 	v.P = math.Max(low, math.Min(high, v.Prior))
 	v.CanBeSame = v.SE*sameNeeds <= s.Tolerance-s.Bias
 	v.Lambda = lambda(v.P, v.Prior)
@@ -180,37 +168,20 @@ func (v *Verdict) decide(s Spec) {
 	}
 }
 
-// prior is the chance of a difference beyond the tolerance before anything is seen: the one given, else what the prior
-// of true differences makes it, else (no such prior) that of a grade.
-func (s Spec) prior(df float64) float64 {
-	width := orDefault(s.PriorWidth, priorWidth)
-	switch {
-	case s.PriorDiffers > 0:
-		return math.Min(s.PriorDiffers, surest)
-	case math.IsInf(width, 1):
-		return PriorDiffers
-	}
-	return beyond(1, 0, width, df)
-}
+// prior is the chance of a difference beyond the tolerance before anything is seen: what the prior of true differences
+// makes it, so that a reading which says nothing has a Lambda of 1.
+func prior(df float64) float64 { return beyond(1, 0, priorWidth, df) }
 
-// chance is the posterior chance that the true difference is larger than t either way, for a prior of the given width
-// in tolerances.
-func (v *Verdict) chance(t, width float64) float64 {
-	d, se := v.Difference, v.SE
-	if !math.IsInf(width, 1) {
-		tau := width * v.Tolerance
-		w := tau * tau / (tau*tau + se*se)
-		d, se = w*d, math.Sqrt(w)*se
-	}
-	return beyond(t, math.Abs(d), se, v.DF)
+// chance is the posterior chance that the true difference is larger than t either way.
+func (v *Verdict) chance(t float64) float64 {
+	tau := priorWidth * v.Tolerance
+	w := tau * tau / (tau*tau + v.SE*v.SE)
+	return beyond(t, math.Abs(w*v.Difference), math.Sqrt(w)*v.SE, v.DF)
 }
 
 // beyond is the chance that Student's t about d with scale se lies outside -t..t; of |d| only, so that both
 // directions give the same digits.
 func beyond(t, d, se, df float64) float64 {
-	if math.IsInf(se, 1) {
-		return 1
-	}
 	return stats.StudentCDF((d-t)/se, df) + stats.StudentCDF((-t-d)/se, df)
 }
 

@@ -1,9 +1,6 @@
 package measure
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // Grading is one answer by eye: its place in the checkpoint's list of answers.
 type Grading struct {
@@ -27,8 +24,9 @@ const (
 	mostGraded = 0.95 // repeated gradings by one eye repeat their errors
 )
 
-// Posterior returns the chance that the drill and the mound truly differ, from repeated gradings by eye. ok is false where a side has no grading or one lies outside the scale.
-func Posterior(drill, mound []Grading, s Scale) (p float64, ok bool) {
+// posterior is the chance that the drill and the mound truly differ, from repeated gradings by eye. ok is false where a
+// side has no grading or one lies outside the scale.
+func posterior(drill, mound []Grading, s Scale) (p float64, ok bool) {
 	if s.Answers < 1 || s.Error < 0 || s.Error > 1 || len(drill) == 0 || len(mound) == 0 {
 		return 0, false
 	}
@@ -39,7 +37,7 @@ func Posterior(drill, mound []Grading, s Scale) (p float64, ok bool) {
 	}
 	same, differ := 0.0, 0.0
 	for a := range s.Answers {
-		same += (1 - PriorDiffers) * seenDrill[a] * seenMound[a]
+		same += (1 - priorDiffers) * seenDrill[a] * seenMound[a]
 		for b := range a { // each pair both ways at once, so that swapping the sides gives the same digits
 			differ += s.pair(b, a) * (seenDrill[a]*seenMound[b] + seenDrill[b]*seenMound[a])
 		}
@@ -50,20 +48,20 @@ func Posterior(drill, mound []Grading, s Scale) (p float64, ok bool) {
 	return differ / (same + differ), true
 }
 
-// pair weighs the true grades a and b on the two throws against (1 - PriorDiffers) for any grade on both. Beside a
-// grade at the end of the scale, where a good drill stands, the others together weigh PriorDiffers; one in the
+// pair weighs the true grades a and b on the two throws against (1 - priorDiffers) for any grade on both. Beside a
+// grade at the end of the scale, where a good drill stands, the others together weigh priorDiffers; one in the
 // middle has more that it can differ from.
 func (s Scale) pair(a, b int) float64 {
 	switch near := max(a-b, b-a) == 1; {
 	case s.Kinds || s.Answers == 2:
-		return PriorDiffers / float64(s.Answers-1)
+		return priorDiffers / float64(s.Answers-1)
 	case near:
-		return PriorDiffers * differNear
+		return priorDiffers * differNear
 	}
-	return PriorDiffers * (1 - differNear) / float64(s.Answers-2)
+	return priorDiffers * (1 - differNear) / float64(s.Answers-2)
 }
 
-// Prior returns the chance that the two throws differ before anything is graded: PriorDiffers for kinds and for two
+// Prior returns the chance that the two throws differ before anything is graded: priorDiffers for kinds and for two
 // grades, a little more for an order of three and more.
 func (s Scale) Prior() float64 {
 	differ := 0.0
@@ -73,66 +71,22 @@ func (s Scale) Prior() float64 {
 		}
 	}
 	if differ == 0 {
-		return PriorDiffers
+		return priorDiffers
 	}
-	return differ / (float64(s.Answers)*(1-PriorDiffers) + differ)
+	return differ / (float64(s.Answers)*(1-priorDiffers) + differ)
 }
 
-// CompareGrades is the verdict on repeated gradings by eye. Its P is that of Posterior held within what one eye can
-// know: errors of the same coach on the same view repeat. Difference counts in places of the list of answers.
-func CompareGrades(drill, mound []Grading, s Scale) Verdict {
-	v := Verdict{Call: Unclear, Lambda: 1, Clips: [2]int{len(drill), len(mound)}}
-	p, ok := Posterior(drill, mound, s)
-	v.Prior = s.Prior()
-	v.P = v.Prior
+// GradesDiffer returns the chance that the two throws differ, from repeated gradings by eye, held within what one eye can
+// know: errors of the same coach on the same view repeat. It is that of the prior where a side was not graded.
+func GradesDiffer(drill, mound []Grading, s Scale) float64 {
+	prior := s.Prior()
+	p, ok := posterior(drill, mound, s)
 	if !ok {
-		v.Why = "it was not graded on both throws"
-		return v
+		return prior
 	}
-	odds := lambda(mostGraded, v.Prior)
-	least := v.Prior / (v.Prior + odds*(1-v.Prior))
-	v.P = math.Max(least, math.Min(mostGraded, p))
-	v.Lambda = lambda(v.P, v.Prior)
-	v.Drill, v.Mound = meanGrade(drill), meanGrade(mound)
-	v.Difference, v.CanBeSame = v.Mound-v.Drill, true
-	switch {
-	case v.P >= sureDiffers:
-		v.Call = Differs
-	case v.P <= sureSame:
-		v.Call = Same
-	default:
-		v.Why = "the grades by eye do not settle it"
-		v.Need = needGrades(drill, mound, s)
-	}
-	return v
-}
-
-// needGrades asks for as many clips as would settle it if the newest kept saying the same.
-func needGrades(drill, mound []Grading, s Scale) Need {
-	d, m := drill, mound
-	for c := max(len(d), len(m)) + 1; c <= MostClips; c++ {
-		d, m = grownTo(d, c), grownTo(m, c)
-		if p, ok := Posterior(d, m, s); ok && (p >= sureDiffers || p <= sureSame) {
-			return Need{Clips: c, Text: fmt.Sprintf("grade %d clips of each throw, without looking at the first grades", c)}
-		}
-	}
-	return Need{Text: "measure it, or have another coach grade it"}
-}
-
-func grownTo(gs []Grading, n int) []Grading {
-	out := append([]Grading(nil), gs...)
-	for len(out) < n {
-		out = append(out, gs[len(gs)-1])
-	}
-	return out
-}
-
-func meanGrade(gs []Grading) float64 {
-	sum := 0.0
-	for _, g := range gs {
-		sum += float64(g.Answer)
-	}
-	return sum / float64(len(gs))
+	odds := lambda(mostGraded, prior)
+	least := prior / (prior + odds*(1-prior))
+	return math.Max(least, math.Min(mostGraded, p))
 }
 
 // likelihoods gives, for each true answer, the chance of these gradings. Each is evenly likely beforehand.

@@ -8,31 +8,31 @@ import (
 	"rungwise/engine/unit"
 )
 
-// Need says what would settle an unclear comparison, should the difference stay where it is. Each part that is not
-// zero would do by itself.
-type Need struct {
-	SameDay bool   // film both throws on the same day
-	Clips   int    // film so many clips a side
-	FPS     int    // film at least three clips a side at this rate
-	Text    string // the same in words; where nothing would settle it, that
-}
-
 // usualRates are the capture rates cameras and phones offer, in frames a second.
 func usualRates() []int { return []int{30, 60, 120, 240, 480, 960} }
 
 // usualClips is how many clips a side are asked for by default (house default).
 const usualClips = 3
 
-func need(v Verdict, e pooled, s Spec) Need {
-	n := Need{SameDay: s.OtherDay && s.BetweenDays > 0 && settles(v, e, s, e.drill.n, e.mound.n, true)}
-	for c := min(e.drill.n, e.mound.n) + 1; c <= MostClips && n.Clips == 0; c++ {
+// need says what would settle an unclear comparison, should the difference stay where it is. Each way would do by itself.
+func need(v Verdict, e pooled, s Spec) string {
+	var ways []string
+	if s.OtherDay && s.BetweenDays > 0 && settles(v, e, s, e.drill.n, e.mound.n, true) {
+		ways = append(ways, "film both throws on the same day")
+	}
+	for c := min(e.drill.n, e.mound.n) + 1; c <= MostClips; c++ {
 		if settles(v, e, s, max(c, e.drill.n), max(c, e.mound.n), false) {
-			n.Clips = c
+			ways = append(ways, fmt.Sprintf("film %d clips of each throw", c))
+			break
 		}
 	}
-	n.FPS = rateThatSettles(v, e, s)
-	n.Text = n.words()
-	return n
+	if fps := rateThatSettles(v, e, s); fps > 0 {
+		ways = append(ways, fmt.Sprintf("film %d clips of each throw at %d frames a second", usualClips, fps))
+	}
+	if len(ways) == 0 {
+		return "more clips will not settle it: look at it from another side, or at another checkpoint"
+	}
+	return strings.Join(ways, ", or ")
 }
 
 // settles tells whether the same difference would be called with so many clips a side.
@@ -62,21 +62,4 @@ func rateThatSettles(v Verdict, e pooled, s Spec) int {
 		}
 	}
 	return 0
-}
-
-func (n Need) words() string {
-	var ways []string
-	if n.SameDay {
-		ways = append(ways, "film both throws on the same day")
-	}
-	if n.Clips > 0 {
-		ways = append(ways, fmt.Sprintf("film %d clips of each throw", n.Clips))
-	}
-	if n.FPS > 0 {
-		ways = append(ways, fmt.Sprintf("film %d clips of each throw at %d frames a second", usualClips, n.FPS))
-	}
-	if len(ways) == 0 {
-		return "more clips will not settle it: look at it from another side, or at another checkpoint"
-	}
-	return strings.Join(ways, ", or ")
 }

@@ -111,7 +111,7 @@ func Beside(p, q, at Point, toward Side, s PixelScale, k Clicks) (Reading, error
 // twelve (house default); nothing is added where the rate or the peak is not known (0), or to anything but an angle.
 func (r Reading) Filmed(fps, peak float64) Reading {
 	if fps > 0 && r.Unit == unit.Deg {
-		r.SD = math.Hypot(r.SD, TurnInFrame(fps, peak)/math.Sqrt(12))
+		r.SD = math.Hypot(r.SD, turnInFrame(fps, peak)/math.Sqrt(12))
 	}
 	return r
 }

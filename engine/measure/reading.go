@@ -51,21 +51,18 @@ func (r Reading) In(to unit.Unit) (converted Reading, ok bool) {
 	return Reading{value.Value, r.SD * one.Value, to, r.FPS}, ok
 }
 
-// PickError is the chance that a coach picks the frame before the right one, and the same for the frame after
+// pickError is the chance that a coach picks the frame before the right one, and the same for the frame after
 // (house default); it gives an interval an error of about one frame.
-const PickError = 0.2
+const pickError = 0.2
 
-// FrameSD returns the standard error of an interval between two picked frames, in frames, for the chance p of picking
+// frameSD returns the standard error of an interval between two picked frames, in frames, for the chance p of picking
 // a frame early (and the same of late): two ends, each with the rounding of a whole frame (1/12) and a wrong pick (2p).
-func FrameSD(p float64) float64 { return math.Sqrt(2 * (1./12 + 2*p)) }
+func frameSD(p float64) float64 { return math.Sqrt(2 * (1./12 + 2*p)) }
 
-// Interval returns the time between two events counted in frames, in ms, with its error at the default PickError.
-// The rate must be the capture rate: slow motion plays at another.
-func Interval(f unit.Frames) Reading { return IntervalPicked(f, PickError) }
-
-// IntervalPicked is Interval for a known chance of picking the neighbouring frame.
-func IntervalPicked(f unit.Frames, p float64) Reading {
-	return Reading{f.Time().Value, FrameSD(p) * f.Rate.FrameMS(), unit.MS, f.Rate.FPS()}
+// Interval returns the time between two events counted in frames, in ms, with its error. The rate must be the capture
+// rate: slow motion plays at another.
+func Interval(f unit.Frames) Reading {
+	return Reading{f.Time().Value, frameSD(pickError) * f.Rate.FrameMS(), unit.MS, f.Rate.FPS()}
 }
 
 // SmallestDetectable returns the smallest difference between two single readings that is beyond their error with

@@ -68,7 +68,7 @@ func TestPublishedIntervalsInFrames(t *testing.T) {
 // computation; the formula is checked against picked frames below).
 func TestFrameError(t *testing.T) {
 	for p, want := range map[float64]float64{0: .408, .1: .753, .2: .983, .3: 1.169} {
-		near(t, "FrameSD", FrameSD(p), want, 5e-4)
+		near(t, "frameSD", frameSD(p), want, 5e-4)
 	}
 	for _, c := range []struct {
 		text                  string
@@ -112,7 +112,7 @@ func TestFrameErrorAgainstPickedFrames(t *testing.T) {
 			}
 		}
 		got := math.Sqrt(sum / float64(n))
-		near(t, "picked frames", got/FrameSD(p), 1, .02)
+		near(t, "picked frames", got/frameSD(p), 1, .02)
 		if p == .2 {
 			near(t, "share off by more than one frame", over/float64(n), .32, .01)
 		}

@@ -17,7 +17,6 @@ type SpeedReading struct {
 	Reading               // the true speed with the error of the display's step
 	Read    unit.Quantity // what the gun showed
 	Lost    unit.Quantity // what the angle hid: true minus read
-	Factor  float64       // cosine of the angle off the line; read = Factor * true
 	OffLine float64       // deg
 	Warn    bool          // the angle hid at least half a step of the display
 }
@@ -26,10 +25,8 @@ type SpeedReading struct {
 // the angle then moves the result by more than a drill's gain.
 const mostOffLine = 45
 
-// CosineFactor returns the share of the true speed that a gun so many deg off the line shows: the cosine.
-func CosineFactor(deg float64) float64 { return math.Cos(deg * math.Pi / 180) }
-
-// Speed puts a reading right for a gun off the line of the throw. The error is a *unit.Fault.
+// Speed puts a reading right for a gun off the line of the throw, which shows the cosine of the angle of the true speed.
+// The error is a *unit.Fault.
 func Speed(read unit.Quantity, g Gun) (SpeedReading, error) {
 	if read.Unit.Kind() != unit.Speed || !possible(read.Value, g.Step, g.OffLine) || read.Value < 0 {
 		return SpeedReading{}, fault("write it in mph, km/h or m/s", "%s is not the speed of a throw", read.Text(3))
@@ -39,17 +36,17 @@ func Speed(read unit.Quantity, g Gun) (SpeedReading, error) {
 			"a gun more than %d deg off the line cannot be put right", mostOffLine)
 	}
 	step := orDefault(g.Step, 1)
-	f := CosineFactor(g.OffLine)
+	f := math.Cos(g.OffLine * math.Pi / 180)
 	lost := unit.Quantity{Value: read.Value/f - read.Value, Unit: read.Unit}
 	return SpeedReading{
-		Reading: Reading{Value: read.Value / f, SD: StepSD(step) / f, Unit: read.Unit},
-		Read:    read, Lost: lost, Factor: f, OffLine: g.OffLine,
+		Reading: Reading{Value: read.Value / f, SD: stepSD(step) / f, Unit: read.Unit},
+		Read:    read, Lost: lost, OffLine: g.OffLine,
 		Warn: lost.Value >= step/2,
 	}, nil
 }
 
-// StepSD returns the error of a value shown in steps: one step over the square root of twelve.
-func StepSD(step float64) float64 { return step / math.Sqrt(12) }
+// stepSD returns the error of a value shown in steps: one step over the square root of twelve.
+func stepSD(step float64) float64 { return step / math.Sqrt(12) }
 
 // GunBias returns what two guns may differ by, in the unit asked for, as Spec.Bias where the drill and the mound were
 // read with two guns: 1.39 km/h. Never mix guns where one will do.

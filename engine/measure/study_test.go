@@ -6,7 +6,6 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"rungwise/engine/stats"
 	"rungwise/engine/unit"
 )
 
@@ -25,7 +24,7 @@ func TestRatesOfCalls(t *testing.T) {
 		differsFrom, sameTo := edge(c.se, sureDiffers), edge(c.se, sureSame)
 		for i, d := range c.truth {
 			outside := func(x float64) float64 {
-				return stats.NormalCDF((d-x)/c.se) + stats.NormalCDF((-x-d)/c.se)
+				return normalCDF((d-x)/c.se) + normalCDF((-x-d)/c.se)
 			}
 			near(t, fmt.Sprintf("SE %v, true %v, differs", c.se, d), 100*outside(differsFrom), c.differs[i], 1.2)
 			near(t, fmt.Sprintf("SE %v, true %v, same", c.se, d), 100*(1-outside(sameTo)), c.same[i], 1.2)
@@ -33,13 +32,14 @@ func TestRatesOfCalls(t *testing.T) {
 	}
 }
 
+func normalCDF(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
+
 // edge finds the observed difference at which the chance reaches p, for a tolerance of 1 and a known error.
 func edge(se, p float64) float64 {
 	low, high := 0., 9.
 	for range 60 {
 		mid := (low + high) / 2
-		v := Verdict{Difference: mid, SE: se, DF: 1e7, Tolerance: 1}
-		if v.chance(1, math.Inf(1)) < p {
+		if beyond(1, mid, se, 1e7) < p {
 			low = mid
 		} else {
 			high = mid
@@ -185,9 +185,9 @@ func TestImposedCauseFilmedManyTimes(t *testing.T) {
 
 func picked(r *rand.Rand) int {
 	switch u := r.Float64(); {
-	case u < PickError:
+	case u < pickError:
 		return -1
-	case u < 2*PickError:
+	case u < 2*pickError:
 		return 1
 	}
 	return 0

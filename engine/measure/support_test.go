@@ -13,7 +13,7 @@ import (
 func TestTurnInFrame(t *testing.T) {
 	for peak, want := range map[float64][4]float64{714: {23.8, 11.9, 6.0, 3.0}, 1273: {42.4, 21.2, 10.6, 5.3}, 419: {14.0, 7.0, 3.5, 1.7}, 340: {11.3, 5.7, 2.8, 1.4}} {
 		for i, fps := range []float64{30, 60, 120, 240} {
-			near(t, "turn", TurnInFrame(fps, peak), want[i], .051)
+			near(t, "turn", turnInFrame(fps, peak), want[i], .051)
 		}
 	}
 }
@@ -31,9 +31,6 @@ func TestAngleSupport(t *testing.T) {
 		if s.Can != c.can && c.fps != 119.88 || s.Needs != c.needs || (s.Why == "") != s.Can {
 			t.Errorf("%+v, want %+v", s, c)
 		}
-	}
-	if s := AngleSupport(0, 714, 8); !math.IsInf(s.Turn, 1) {
-		t.Errorf("no rate: %+v", s)
 	}
 }
 
@@ -55,19 +52,16 @@ func TestIntervalSupport(t *testing.T) {
 	}
 }
 
-// Cosine error (computed): at 10 deg a 90 shows 88.63, at 20 deg the share is .9397; two guns differ by 1.39 km/h
+// Cosine error (computed): at 10 deg a 90 shows 88.63; two guns differ by 1.39 km/h
 // (Appl Sci 2024;14:10476).
 func TestSpeed(t *testing.T) {
-	near(t, "10 deg", CosineFactor(10), .9848, 5e-5)
-	near(t, "20 deg", CosineFactor(20), .9397, 5e-5)
-	near(t, "90 shows", 90*CosineFactor(10), 88.63, .005)
 	s, err := Speed(unit.Quantity{Value: 88.63, Unit: unit.MPH}, Gun{Step: .1, OffLine: 10})
 	if err != nil || !s.Warn || s.Unit != unit.MPH {
 		t.Errorf("%+v, %v", s, err)
 	}
 	near(t, "true speed", s.Value, 90, .005)
 	near(t, "hidden", s.Lost.Value, 1.37, .005)
-	near(t, "step", s.SD, .1/math.Sqrt(12)/CosineFactor(10), 1e-12)
+	near(t, "step", s.SD, .1/math.Sqrt(12)/.9848078, 1e-7)
 	if straight, err := Speed(unit.Quantity{Value: 90, Unit: unit.MPH}, Gun{}); err != nil || straight.Value != 90 || straight.Warn || math.Abs(straight.SD-.2887) > 1e-4 {
 		t.Errorf("%+v, %v", straight, err)
 	}
@@ -91,7 +85,7 @@ func TestSpeed(t *testing.T) {
 func TestTwoGuns(t *testing.T) {
 	of := func(v float64) (out []Reading) {
 		for _, d := range []float64{-.2, 0, .2, .1, -.1} {
-			out = append(out, Reading{Value: v + d, SD: StepSD(.1), Unit: unit.MPH})
+			out = append(out, Reading{Value: v + d, SD: stepSD(.1), Unit: unit.MPH})
 		}
 		return out
 	}
@@ -142,7 +136,7 @@ func TestNotes(t *testing.T) {
 		return strings.Join(out, "\n")
 	}
 	s, _ := Speed(unit.Quantity{Value: 90, Unit: unit.MPH}, Gun{Step: 1, OffLine: 10})
-	a, _ := Agree([]string{"early", "late", "late", "early"}, []string{"early", "late", "early", "early"})
+	a, _ := agree([]string{"early", "late", "late", "early"}, []string{"early", "late", "early", "early"})
 	for _, c := range []struct {
 		notes []Note
 		want  string

@@ -292,7 +292,7 @@ func (o *observer) graded(row *Row) {
 	p := row.Checkpoint
 	scale := measure.Scale{Answers: len(p.Answers), Kinds: !p.Ordered, Error: o.b.Value(rule.ReadingError(checklist.Eye), measure.EyeError)}
 	if row.Best.Graded && row.Stuck.Graded {
-		row.Chance = measure.CompareGrades(row.Best.Grades, row.Stuck.Grades, scale).P
+		row.Chance = measure.GradesDiffer(row.Best.Grades, row.Stuck.Grades, scale)
 	}
 	changed := fact.Changed + "." + row.Checkpoint.ID
 	o.set(changed, fact.Bool(row.Verdict == Differs))
@@ -310,7 +310,7 @@ func (o *observer) measured(row *Row) {
 		return
 	}
 	v := measure.Compare(row.Best.Readings, row.Stuck.Readings, s)
-	row.Verdict, row.Chance, row.Note = string(v.Call), v.P, both(v.Why, v.Need.Text)
+	row.Verdict, row.Chance, row.Note = string(v.Call), v.P, both(v.Why, v.Need)
 	changed := fact.Changed + "." + row.Checkpoint.ID
 	if slot, ok := o.b.Catalogue.Slot(changed); ok && v.Lambda > 0 && !math.IsInf(v.Lambda, 0) {
 		o.f.Lambda[slot] = v.Lambda

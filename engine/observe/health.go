@@ -1,8 +1,10 @@
 package observe
 
 import (
+	"slices"
 	"strings"
 
+	"rungwise/engine/casefile"
 	"rungwise/engine/fact"
 	"rungwise/engine/rule"
 	"rungwise/engine/safety"
@@ -14,11 +16,43 @@ const screenGroup = "screen"
 // health sets the facts of the safety screen from the state of the record, and
 // from nothing else.
 func (o *observer) health() {
-	o.f.Safety = safety.Of(o.c.Record(SafetyRules(o.b, o.f.Vector), o.b.Alarms()), SafetyRules(o.b, o.f.Vector), o.today)
+	if o.asked.Refers == nil { // what other facts say later is no answer of a body
+		o.asked = SafetyRules(o.b, slices.Clone(o.f.Vector))
+	}
+	record := o.c.Record(o.asked, o.b.Alarms())
+	if o.f.SpeedLost {
+		record = append(record, safety.Report{On: o.newest().Day(), From: "the speeds of the log", Answers: map[string]string{"sudden_loss": "yes"}})
+	}
+	o.f.Safety = safety.Of(record, o.asked, o.today)
 	for id, a := range o.f.Safety.Answers {
 		o.word(screenGroup+"."+id, a.Answer)
 	}
 	o.set(screenGroup+".stopped", fact.Bool(len(o.f.Safety.Stops) > 0))
+}
+
+// speedLost notes a loss of speed in the drill that noise does not explain and that
+// no clearance has come after, and takes it into the state as an answer.
+func (o *observer) speedLost() {
+	if f := o.f.Floor; !f.Loss && !f.Stuck {
+		return
+	}
+	session := o.newest()
+	if o.c.Log != nil {
+		cleared, ok := o.c.Log.Last(casefile.LogClearance)
+		o.f.SpeedLost = !ok || cleared.On < session.On || cleared.ID < session.ID
+	} else {
+		o.f.SpeedLost = true
+	}
+	o.health()
+}
+
+// newest is the newest session of the log, the zero entry where there is none.
+func (o *observer) newest() casefile.Entry {
+	if o.c.Log == nil {
+		return casefile.Entry{}
+	}
+	session, _ := o.c.Log.Last(casefile.LogSession)
+	return session
 }
 
 // SafetyRules is how a base reads the answers of the screen. What is known of the

@@ -2,6 +2,7 @@ package observe
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 	"rungwise/engine/fact"
 	"rungwise/engine/progress"
 	"rungwise/engine/rule"
+	"rungwise/engine/stats"
 	"rungwise/engine/workload"
 )
 
@@ -19,8 +21,9 @@ const day = 24 * time.Hour
 func (o *observer) carryOver() {
 	c := &o.f.Carry
 	c.Words = "not_known"
-	drill, weeks := gain(o.c.Reference.Best)
-	mound, _ := gain(o.c.Mound)
+	drills, mounds := o.levels(o.c.Reference.Best, o.inDrill), o.levels(o.c.Mound, o.onMound)
+	drill, weeks := gain(drills)
+	mound, _ := gain(mounds)
 	c.Drill, c.Mound, c.Weeks = drill, mound, weeks
 	if drill != nil {
 		o.set("reference.gain", fact.Num(*drill))
@@ -30,8 +33,8 @@ func (o *observer) carryOver() {
 	if mound != nil {
 		o.set("mound.gain", fact.Num(*mound))
 	}
-	if len(o.c.Reference.Best) > 0 && len(o.c.Mound) > 0 {
-		o.set("carry_over.gap", fact.Num(o.c.Reference.Best[len(o.c.Reference.Best)-1].Speed-o.c.Mound[len(o.c.Mound)-1].Speed))
+	if len(drills) > 0 && len(mounds) > 0 {
+		o.set("carry_over.gap", fact.Num(drills[len(drills)-1].Speed-mounds[len(mounds)-1].Speed))
 	}
 	if drill == nil || mound == nil || *drill <= o.number("gain_noise") {
 		return
@@ -48,14 +51,53 @@ func (o *observer) carryOver() {
 	o.word("carry_over.words", c.Words)
 }
 
-// gain is the change from the first to the last dated best and the weeks
-// between; nil with fewer than two.
-func gain(best []casefile.Best) (mph, weeks *float64) {
-	if len(best) < 2 {
+// newestDays is how many of the newest logged days make up a level of today.
+const newestDays = 3
+
+// levels are the dated bests and, where days with enough throws were logged after
+// them, the mean of the newest of these as the last.
+func (o *observer) levels(best []casefile.Best, throws func(casefile.Entry) []float64) []casefile.Best {
+	if len(best) == 0 || o.c.Log == nil {
+		return best
+	}
+	var means []float64
+	var on time.Time
+	for _, e := range o.c.Log.Of(casefile.LogSession) {
+		if v := throws(e); len(v) >= int(o.number("stale_throws")) && e.Day().After(best[len(best)-1].On) {
+			means, on = append(means, stats.Mean(v)), e.Day()
+		}
+	}
+	if len(means) == 0 {
+		return best
+	}
+	return append(slices.Clone(best), casefile.Best{On: on, Speed: stats.Mean(means[max(0, len(means)-newestDays):])})
+}
+
+// inDrill and onMound are the measured throws of a logged session, in mph.
+func (o *observer) inDrill(e casefile.Entry) []float64 {
+	v := e.MPH(e.Keep)
+	if e.Rung == o.c.Reference.Throw {
+		v = append(v, e.MPH(e.Speeds)...)
+	}
+	return v
+}
+
+func (o *observer) onMound(e casefile.Entry) []float64 {
+	if t, ok := o.b.Throw(e.Rung); ok && t.OnMound {
+		return e.MPH(e.Speeds)
+	}
+	return nil
+}
+
+// gain is the change from the first to the last level and the weeks between; nil
+// with fewer than two.
+func gain(levels []casefile.Best) (mph, weeks *float64) {
+	if len(levels) < 2 {
 		return nil, nil
 	}
-	first, last := best[0], best[len(best)-1]
-	change, span := last.Speed-first.Speed, last.On.Sub(first.On).Hours()/24/7
+	first, last := levels[0], levels[len(levels)-1]
+	change := math.Round(10*(last.Speed-first.Speed)) / 10 // a gun shows no more
+	span := last.On.Sub(first.On).Hours() / 24 / 7
 	return &change, &span
 }
 

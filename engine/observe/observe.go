@@ -30,9 +30,11 @@ type Facts struct {
 	Carry    CarryOver
 	Load     Load
 	Safety   safety.State
-	Drill    []progress.Session // the days of the reference drill, with its throws alone
-	Floor    progress.Floor     // of the reference drill, in mph
-	Moving   progress.Settings  // when one moves on or back
+	// SpeedLost: the speeds of the drill fell further than noise explains, and no clearance has come since.
+	SpeedLost bool
+	Drill     []progress.Session // the days of the reference drill, with its throws alone
+	Floor     progress.Floor     // of the reference drill, in mph
+	Moving    progress.Settings  // when one moves on or back
 }
 
 // CarryOver is the gain in the drill beside the gain on the mound, in mph.
@@ -65,6 +67,7 @@ func Observe(c *casefile.Case, b *rule.Base, today time.Time) (*Facts, error) {
 	if err := o.reference(); err != nil {
 		return nil, fmt.Errorf("%s: %w", c.Code, err)
 	}
+	o.speedLost()
 	o.load()
 	return o.f, nil
 }
@@ -74,6 +77,7 @@ type observer struct {
 	c     *casefile.Case
 	b     *rule.Base
 	today time.Time
+	asked safety.Rules
 	f     *Facts
 }
 

@@ -17,45 +17,38 @@ var (
 // dateOrder settles which number of a date with strokes is the day: as the
 // caller says, else as the dates that can mean one day only show it for the
 // whole column. With neither the file is refused.
-func (r *reader) dateOrder() string {
+func (r *reader) dateOrder() {
+	r.order = r.o.DateOrder
 	at, ok := r.roles[Date]
-	if !ok || r.o.DateOrder != "" {
-		return r.o.DateOrder
+	if !ok || r.order != "" {
+		return
 	}
-	order, open := "", -1
-	for i, rec := range r.body {
+	var open *record
+	for _, rec := range r.body {
 		m := stroked.FindStringSubmatch(rec.cell(at))
 		if m == nil {
 			continue
 		}
-		a, b := number(m[1]), number(m[2])
-		says := ""
-		switch {
+		says, note := "", ""
+		switch a, b := number(m[1]), number(m[2]); {
 		case a > 12 && b <= 12:
-			says = DayFirst
+			says, note = DayFirst, "dates read with the day first, as one of them can only mean that"
 		case b > 12 && a <= 12:
-			says = MonthFirst
-		case a != b && open < 0:
-			open = i
+			says, note = MonthFirst, "dates read with the month first, as one of them can only mean that"
+		case a != b && open == nil:
+			open = &rec
 		}
-		if says != "" && order != "" && says != order {
+		if says != "" && r.order == "" {
+			r.order, r.m.Notes = says, append(r.m.Notes, note)
+		}
+		if says != "" && says != r.order {
 			r.refuseAt(r.place(rec, at), "R617", "dates with the day first and dates with the month first stand in one column", "write them like 2026-11-09")
-			return ""
-		}
-		if says != "" {
-			order = says
+			return
 		}
 	}
-	if order == "" && open >= 0 {
-		rec := r.body[open]
-		r.refuseAt(r.place(rec, at), "R618", fmt.Sprintf("%q can be two days", short(rec.cell(at))), "say which with --date-order dmy or mdy")
-		return ""
+	if r.order == "" && open != nil {
+		r.refuseAt(r.place(*open, at), "R618", fmt.Sprintf("%q can be two days", short(open.cell(at))), "say which with --date-order dmy or mdy")
 	}
-	if order != "" {
-		r.notes = append(r.notes, map[string]string{DayFirst: "dates read with the day first, as one of them can only mean that",
-			MonthFirst: "dates read with the month first, as one of them can only mean that"}[order])
-	}
-	return order
 }
 
 // readDate reads a date; a time of day after it is left out.

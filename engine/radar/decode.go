@@ -20,12 +20,12 @@ func (r *reader) decode(b []byte) {
 	}
 	if little, big := wide(b); little || big {
 		r.text = fromUTF16(b, big)
-		r.notes = append(r.notes, "read as UTF-16")
+		r.m.Notes = append(r.m.Notes, "read as UTF-16")
 	} else if b = bytes.TrimPrefix(b, []byte("\ufeff")); utf8.Valid(b) {
 		r.text = string(b)
 	} else {
 		r.text = fromLatin1(b)
-		r.notes = append(r.notes, "read as Latin-1")
+		r.m.Notes = append(r.m.Notes, "read as Latin-1")
 	}
 	if strings.ContainsRune(r.text, 0) {
 		r.refuse("R605", "this is not a text file", "export the readings as CSV")

@@ -56,7 +56,7 @@ func (r *reader) roleOf(heading string) (role string, named unit.Unit) {
 	if plain == "" && named != unit.None {
 		return r.unlessNamed(Speed), named
 	}
-	for _, role := range []string{Speed, Throw, Held, Date, Unit, Stamp} {
+	for _, role := range roles() {
 		if slices.Contains(synonyms(role), plain) {
 			return r.unlessNamed(role), named
 		}
@@ -86,14 +86,14 @@ func splitUnit(heading string) (plain string, named unit.Unit) {
 	h := strings.ToLower(strings.TrimSpace(heading))
 	if i := strings.IndexAny(h, "([{"); i >= 0 {
 		inside := strings.TrimRight(h[i+1:], ")]} \t")
-		if u, ok := speedUnit(inside); ok {
+		if u, ok := unit.OfSpeed(inside); ok {
 			return fold(h[:i]), u
 		}
 		return fold(h), unit.None
 	}
 	words := strings.Fields(fold(h))
 	for n := min(3, len(words)); n > 0; n-- {
-		if u, ok := speedUnit(strings.Join(words[len(words)-n:], " ")); ok {
+		if u, ok := unit.OfSpeed(strings.Join(words[len(words)-n:], " ")); ok {
 			words = words[:len(words)-n]
 			if k := len(words); k > 0 && words[k-1] == "in" {
 				words = words[:k-1]
@@ -102,16 +102,6 @@ func splitUnit(heading string) (plain string, named unit.Unit) {
 		}
 	}
 	return strings.Join(words, " "), unit.None
-}
-
-// speedUnit reads the name of a unit of speed.
-func speedUnit(name string) (unit.Unit, bool) {
-	name = strings.TrimSpace(name)
-	if name == "" || strings.ContainsAny(name, "0123456789") {
-		return unit.None, false
-	}
-	q, err := unit.Parse("1 " + name)
-	return q.Unit, err == nil && q.Unit.Kind() == unit.Speed
 }
 
 // checkHeading refuses a heading that could mean two things or lacks one.

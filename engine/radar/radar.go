@@ -47,6 +47,9 @@ const (
 	Stamp = "stamp"
 )
 
+// roles lists the columns that are read.
+func roles() []string { return []string{Speed, Throw, Held, Date, Unit, Stamp} }
+
 // Options says what a file leaves open.
 type Options struct {
 	Unit      unit.Unit // of readings, where the file names none; unit.None: it must
@@ -132,26 +135,21 @@ func (m *Import) Accepted() []Row {
 // the file as a whole cannot be read or could mean two things. Single lines that
 // were not understood are no errors; whoever writes them down decides.
 func Read(path string, in io.Reader, o Options) (*Import, diag.List) {
-	r := &reader{path: path, o: o, names: map[string]named{}}
+	r := &reader{o: o, m: &Import{Path: path}, roles: map[string]int{}, names: map[string]named{}}
 	b, err := io.ReadAll(io.LimitReader(in, MostBytes+1))
 	switch {
 	case err != nil:
 		r.refuse("R601", "the file cannot be read", "")
 	case len(b) > MostBytes:
 		r.refuse("R602", "the file is larger than 16 MB, which no list of readings is", "export one session only")
-	default:
-		r.decode(b)
-	}
-	if r.ds.Errors() > 0 {
-		return nil, r.ds
 	}
 	sum := sha256.Sum256(b)
-	r.m = &Import{Path: path, Hash: hex.EncodeToString(sum[:])}
-	r.table()
-	if r.ds.Errors() > 0 {
-		return nil, r.ds
+	r.m.Hash = hex.EncodeToString(sum[:])
+	for _, step := range []func(){func() { r.decode(b) }, r.table, r.dateOrder, r.rows} {
+		if r.ds.Errors() == 0 {
+			step()
+		}
 	}
-	r.rows()
 	if r.ds.Errors() > 0 {
 		return nil, r.ds
 	}
@@ -161,13 +159,11 @@ func Read(path string, in io.Reader, o Options) (*Import, diag.List) {
 
 // reader is one file being read.
 type reader struct {
-	path  string
 	o     Options
 	ds    diag.List
 	m     *Import
 	text  string
 	lines []int // byte at which each line starts
-	notes []string
 
 	heading record
 	body    []record
@@ -179,7 +175,7 @@ type reader struct {
 
 // refuse adds a fault of the file as a whole.
 func (r *reader) refuse(code, headline, help string) {
-	r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: r.path}, Code: code, Headline: headline, Help: help})
+	r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: r.m.Path}, Code: code, Headline: headline, Help: help})
 }
 
 // refuseAt adds a fault at a cell.
@@ -189,24 +185,14 @@ func (r *reader) refuseAt(p diag.Place, code, headline, help string) {
 
 // tell writes down how the file was read.
 func (r *reader) tell() {
-	r.m.Notes = r.notes
 	var unread []string
 	for i, c := range r.heading.cells {
-		if !slices.Contains(r.used(), i) && strings.TrimSpace(c) != "" {
+		used := func(role string) bool { at, ok := r.roles[role]; return ok && at == i }
+		if !slices.ContainsFunc(roles(), used) && strings.TrimSpace(c) != "" {
 			unread = append(unread, fmt.Sprintf("`%s`", strings.TrimSpace(c)))
 		}
 	}
 	if len(unread) > 0 {
 		r.m.Notes = append(r.m.Notes, "columns that were not read: "+strings.Join(unread, ", "))
 	}
-}
-
-func (r *reader) used() []int {
-	var out []int
-	for _, role := range []string{Speed, Throw, Held, Date, Unit, Stamp} {
-		if i, ok := r.roles[role]; ok {
-			out = append(out, i)
-		}
-	}
-	return out
 }

@@ -2,6 +2,7 @@ package radar
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -44,7 +45,7 @@ func Imported(f *source.File, hash string) int {
 // made where the case has none. The vocabulary is the one the case was read with.
 func Into(c *casefile.Case, m *Import, v casefile.Vocabulary, o Placing) (Change, error) {
 	root, _ := c.File.YAML() // a case that was read has no faults
-	w := &writer{c: c, o: o, root: root, change: Change{On: dayOf(c, m, o), Rows: slices.Clone(m.Rows)}}
+	w := &writer{c: c, o: o, root: root, edits: c.File.Edits(), change: Change{On: dayOf(c, m, o), Rows: slices.Clone(m.Rows)}}
 	if err := w.find(); err != nil {
 		return Change{}, err
 	}
@@ -57,8 +58,7 @@ func Into(c *casefile.Case, m *Import, v casefile.Vocabulary, o Placing) (Change
 	} else {
 		w.oldLadder()
 	}
-	data := w.apply()
-	data = append(data, fmt.Sprintf("%s%s, sha256 %s, taken for %s\n", mark, oneLine(m.Path), m.Hash, w.change.On.Format(time.DateOnly))...)
+	data := append(w.edits.Bytes(), fmt.Sprintf("%s%s, sha256 %s, taken for %s\n", mark, oneLine(m.Path), m.Hash, w.change.On.Format(time.DateOnly))...)
 	if err := w.verify(data, v); err != nil {
 		return Change{}, err
 	}
@@ -95,14 +95,8 @@ type writer struct {
 	node    *source.Node     // of the day's ladder, nil = there is none
 	ladder  *casefile.Ladder // the same, as read
 	batches []batch
-	edits   []edit
+	edits   *source.Edits
 	change  Change
-}
-
-// edit puts text into the place of some bytes.
-type edit struct {
-	from, to int
-	text     string
 }
 
 // find looks up the ladder of the day.
@@ -152,7 +146,7 @@ func (w *writer) gather() {
 		for n, i := range by[id] {
 			r := &w.change.Rows[i]
 			switch {
-			case n >= known.from && n < known.to:
+			case n < known:
 				r.Status, r.Why = Skipped, "it stands in the case already"
 			case w.node == nil && id == w.c.Reference.Throw && n > 0 && i-by[id][0] > n && w.othersBetween(by[id][0], i):
 				b.again = append(b.again, *r)
@@ -176,36 +170,28 @@ func (w *writer) othersBetween(from, to int) bool {
 	})
 }
 
-// span is some of a throw's lines.
-type span struct{ from, to int }
-
 // leastKnown is how many readings in a row must be the same before they are taken
 // for the same throws. Source: house default.
 const leastKnown = 2
 
-// known finds which of a throw's lines stand in the case: all of them where the
-// case holds them in this order, the first ones where the file goes on from what
-// the case holds.
-func (w *writer) known(throw string, rows []int) span {
-	if w.ladder == nil || w.o.All {
-		return span{}
-	}
-	r := w.ladder.Rung(throw)
-	if r == nil {
-		return span{}
+// known is how many of a throw's lines, from the first, stand in the case: all of them where the case holds them in this
+// order, as many as the case holds where the file goes on from there.
+func (w *writer) known(throw string, rows []int) int {
+	if w.ladder == nil || w.o.All || w.ladder.Rung(throw) == nil {
+		return 0
 	}
 	news := make([]float64, len(rows))
 	for n, i := range rows {
 		news[n] = w.change.Rows[i].MPH()
 	}
-	old := r.Speeds
+	old := w.ladder.Rung(throw).Speeds
 	switch {
 	case len(news) >= leastKnown && contains(old, news):
-		return span{0, len(news)}
+		return len(news)
 	case len(old) >= leastKnown && len(old) < len(news) && contains(news[:len(old)], old):
-		return span{0, len(old)}
+		return len(old)
 	}
-	return span{}
+	return 0
 }
 
 // contains reports whether part stands in all, in one piece.
@@ -221,75 +207,44 @@ func contains(all, part []float64) bool {
 // equal compares speeds that went through a conversion of units.
 func equal(a, b float64) bool { return a-b < .002 && b-a < .002 }
 
-// apply puts the edits into the text.
-func (w *writer) apply() []byte {
-	slices.SortStableFunc(w.edits, func(a, b edit) int { return a.from - b.from })
-	var out []byte
-	at := 0
-	text := w.c.File.Bytes
-	for _, e := range w.edits {
-		out = append(append(out, text[at:e.from]...), e.text...)
-		at = e.to
-	}
-	out = append(out, text[at:]...)
-	if n := len(out); n > 0 && out[n-1] != '\n' {
-		out = append(out, '\n')
-	}
-	return out
-}
-
 // verify reads the new text and compares it with what it should hold.
 func (w *writer) verify(data []byte, v casefile.Vocabulary) error {
 	now, ds := casefile.Parse(source.New(w.c.File.Path, data), v)
-	broken := fmt.Errorf("%s: the readings could not be placed without changing something else; write the ladder as a list of rungs and try again", w.c.File.Path)
-	if now == nil || ds.Errors() > 0 || len(now.Answers) != len(w.c.Answers) || len(now.Seen) != len(w.c.Seen) {
-		return broken
+	want := speeds(w.c)
+	day := w.change.On.Format(time.DateOnly)
+	for _, b := range w.batches {
+		add(want, day+" "+b.throw, b.rows)
+		add(want, day+again, b.again)
 	}
-	want := w.expected()
-	if len(now.Ladders) != len(want) {
-		return broken
-	}
-	for i, l := range now.Ladders {
-		same := func(a, b casefile.Rung) bool {
-			return a.Throw == b.Throw && slices.EqualFunc(a.Speeds, b.Speeds, equal)
-		}
-		byID := func(a, b casefile.Rung) int { return strings.Compare(a.Throw, b.Throw) }
-		a, b := slices.Clone(l.Rungs), slices.Clone(want[i].Rungs)
-		slices.SortStableFunc(a, byID)
-		slices.SortStableFunc(b, byID)
-		if !l.On.Equal(want[i].On) || !slices.EqualFunc(a, b, same) || !slices.EqualFunc(l.Again, want[i].Again, equal) {
-			return broken
-		}
+	if now == nil || ds.Errors() > 0 || len(now.Answers) != len(w.c.Answers) || len(now.Seen) != len(w.c.Seen) ||
+		!maps.EqualFunc(want, speeds(now), func(a, b []float64) bool { return slices.EqualFunc(a, b, equal) }) {
+		return fmt.Errorf("%s: the readings could not be placed without changing something else; write the ladder as a list of rungs and try again", w.c.File.Path)
 	}
 	return nil
 }
 
-// expected is the ladders that the new text has to hold, by date.
-func (w *writer) expected() []casefile.Ladder {
-	out := slices.Clone(w.c.Ladders)
-	i := slices.IndexFunc(out, func(l casefile.Ladder) bool { return l.On.Equal(w.change.On) })
-	if i < 0 {
-		i = len(out)
-		out = append(out, casefile.Ladder{On: w.change.On})
-	}
-	l := &out[i]
-	l.Rungs = slices.Clone(l.Rungs)
-	for _, b := range w.batches {
-		r := l.Rung(b.throw)
-		if r == nil {
-			l.Rungs = append(l.Rungs, casefile.Rung{Throw: b.throw})
-			r = &l.Rungs[len(l.Rungs)-1]
-		}
-		r.Speeds = slices.Clone(r.Speeds)
-		for _, row := range b.rows {
-			r.Speeds = append(r.Speeds, row.MPH())
-		}
-		for _, row := range b.again {
-			l.Again = append(slices.Clone(l.Again), row.MPH())
+// again stands for the throw of the reference at the end of a ladder.
+const again = " again"
+
+// speeds is every speed on the ladders of a case, by day and throw.
+func speeds(c *casefile.Case) map[string][]float64 {
+	out := map[string][]float64{}
+	for _, l := range c.Ladders {
+		day := l.On.Format(time.DateOnly)
+		out[day+again] = append(out[day+again], l.Again...)
+		for _, r := range l.Rungs {
+			out[day+" "+r.Throw] = append(out[day+" "+r.Throw], r.Speeds...)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b casefile.Ladder) int { return a.On.Compare(b.On) })
 	return out
+}
+
+func add(to map[string][]float64, key string, rows []Row) {
+	all := to[key]
+	for _, r := range rows {
+		all = append(all, r.MPH())
+	}
+	to[key] = all
 }
 
 // unitOf is the one unit of a batch, or none where its lines have several.

@@ -1,6 +1,8 @@
 package radar
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 	"time"
 
@@ -11,164 +13,155 @@ import (
 
 // numbers writes speeds as the items of a list; in is the unit that a bare number
 // has there.
-func numbers(rows []Row, in unit.Unit) string {
+func numbers(rows []Row, in unit.Unit) []string {
 	out := make([]string, len(rows))
 	for i, r := range rows {
-		out[i] = r.Speed.String()
-		if r.Speed.Unit == in {
-			out[i] = unit.Quantity{Value: r.Speed.Value}.String()
+		q := r.Speed
+		if q.Unit == in {
+			q.Unit = unit.None
 		}
+		out[i] = q.String()
 	}
-	return strings.Join(out, ", ")
+	return out
 }
 
-// marks writes whether the pattern held as the items of a list; "" where no line
+// marks writes whether the pattern held as the items of a list; none where no line
 // says it.
-func marks(rows []Row) string {
-	out, any := make([]string, len(rows)), false
+func marks(rows []Row) []string {
+	if !slices.ContainsFunc(rows, func(r Row) bool { return r.Mark != "" }) {
+		return nil
+	}
+	out := make([]string, len(rows))
 	for i, r := range rows {
-		out[i] = casefile.CouldNotSee
-		if r.Mark != "" {
-			out[i], any = r.Mark, true
-		}
+		out[i] = cmp.Or(r.Mark, casefile.CouldNotSee)
 	}
-	if !any {
-		return ""
-	}
-	return strings.Join(out, ", ")
+	return out
 }
+
+func listed(items []string) string { return "[" + strings.Join(items, ", ") + "]" }
 
 // rung writes a new rung on one line.
 func rung(b batch) string {
 	in := b.unitOf()
-	text := "{throw: " + b.throw + ", speeds: [" + numbers(b.rows, in) + "]"
+	text := "{throw: " + b.throw + ", speeds: " + listed(numbers(b.rows, in))
 	if in != unit.None {
 		text += ", unit: " + string(in)
 	}
-	if m := marks(b.rows); m != "" {
-		text += ", held: [" + m + "]"
+	if m := marks(b.rows); m != nil {
+		text += ", held: " + listed(m)
 	}
 	return text + "}"
 }
 
 // newLadder writes a ladder for a day that has none.
 func (w *writer) newLadder() {
-	at := w.root.Get("ladder")
+	at, end := w.root.Get("ladder"), len(w.c.File.Bytes)
 	switch {
-	case at.Kind() == source.Nothing:
-		w.firstLadder()
-	case at.Kind() == source.Map && w.flow(at):
-		w.put(at.Start(), at.Start(), "[")
-		w.put(w.end(at), w.end(at), ", "+w.flowLadder()+"]")
+	case at.Kind() == source.List && len(at.Items()) > 0:
+		w.edits.Append(at, w.ladderText(at.Flow(), at.Items()[0].Indent()))
+	case at.Kind() == source.List:
+		w.edits.Append(at, w.ladderText(true, 0))
 	case at.Kind() == source.Map:
-		indent := w.column(at)
-		if indent >= 2 {
-			w.put(at.Start()-2, at.Start(), "- ") // the one ladder becomes the first of a list
-			w.put(w.lineEnd(w.end(at)), w.lineEnd(w.end(at)), "\n"+w.blockLadder(strings.Repeat(" ", indent-2)+"- "))
-		}
-	case w.flow(at):
-		last := at.Items()[len(at.Items())-1]
-		w.put(w.end(last), w.end(last), ", "+w.flowLadder())
+		w.edits.Wrap(at, w.ladderText(at.Flow(), at.Indent()))
+	case holds(w.root, "ladder"):
+		w.edits.Fill(w.root, "ladder", "\n  "+w.ladderText(false, 2))
+	case end > 0 && w.c.File.Bytes[end-1] != '\n':
+		w.edits.Put(end, end, "\nladder:\n  "+w.ladderText(false, 2))
 	default:
-		last := at.Items()[len(at.Items())-1]
-		w.put(w.lineEnd(w.end(last)), w.lineEnd(w.end(last)), "\n"+w.blockLadder(w.before(last)))
+		w.edits.Put(end, end, "ladder:\n  "+w.ladderText(false, 2))
 	}
 }
 
-// firstLadder writes the ladder of a case that has none: after a bare key, or at
-// the end of the file.
-func (w *writer) firstLadder() {
-	for _, f := range w.root.Fields() {
-		if f.Key.Text() == "ladder" {
-			end := w.lineEnd(f.Key.End())
-			w.put(end, end, "\n"+w.blockLadder("  "))
-			return
-		}
-	}
-	text := w.c.File.Bytes
-	head := ""
-	if n := len(text); n > 0 && text[n-1] != '\n' {
-		head = "\n"
-	}
-	w.put(len(text), len(text), head+"ladder:\n"+w.blockLadder("  ")+"\n")
-}
-
-// blockLadder writes a ladder over several lines, the first after prefix and the
-// others indented as far.
-func (w *writer) blockLadder(prefix string) string {
-	indent := strings.Repeat(" ", len(prefix))
-	lines := []string{prefix + "on: " + w.change.On.Format(time.DateOnly)}
+// ladderText writes a ladder on one line, or over several that are indented but for the first.
+func (w *writer) ladderText(flow bool, indent int) string {
+	keys, rungs := []string{"on: " + w.change.On.Format(time.DateOnly)}, []string{}
 	for _, b := range w.inOrder() {
 		if len(b.again) > 0 {
-			lines = append(lines, indent+"again: ["+numbers(b.again, unit.MPH)+"]")
-		}
-	}
-	lines = append(lines, indent+"rungs:")
-	for _, b := range w.inOrder() {
-		lines = append(lines, indent+"  - "+rung(b))
-	}
-	return strings.Join(lines, "\n")
-}
-
-func (w *writer) flowLadder() string {
-	text := "{on: " + w.change.On.Format(time.DateOnly)
-	var rungs []string
-	for _, b := range w.inOrder() {
-		if len(b.again) > 0 {
-			text += ", again: [" + numbers(b.again, unit.MPH) + "]"
+			keys = append(keys, "again: "+listed(numbers(b.again, unit.MPH)))
 		}
 		rungs = append(rungs, rung(b))
 	}
-	return text + ", rungs: [" + strings.Join(rungs, ", ") + "]}"
+	if flow {
+		return "{" + strings.Join(append(keys, "rungs: "+listed(rungs)), ", ") + "}"
+	}
+	line := "\n" + strings.Repeat(" ", indent)
+	return strings.Join(append(keys, "rungs:"+line+"  - "+strings.Join(rungs, line+"  - ")), line)
 }
 
-// put notes an edit.
-func (w *writer) put(from, to int, text string) { w.edits = append(w.edits, edit{from, to, text}) }
-
-// flow reports whether a map or list stands in brackets.
-func (w *writer) flow(n *source.Node) bool {
-	at := n.Start()
-	return at < len(w.c.File.Bytes) && (w.c.File.Bytes[at] == '{' || w.c.File.Bytes[at] == '[')
+// inOrder returns the batches as the ladder goes; throws that are not on it
+// follow as the file has them.
+func (w *writer) inOrder() []batch {
+	out := slices.Clone(w.batches)
+	slices.SortStableFunc(out, func(a, b batch) int { return w.rank(a.throw) - w.rank(b.throw) })
+	return out
 }
 
-// end is the byte after a value with the brackets that close it.
-func (w *writer) end(n *source.Node) int {
-	at := n.End()
-	switch {
-	case n.Kind() == source.Map && len(n.Fields()) > 0:
-		last := n.Fields()[len(n.Fields())-1]
-		at = max(last.Key.End(), w.end(last.Value))
-	case n.Kind() == source.List && len(n.Items()) > 0:
-		at = w.end(n.Items()[len(n.Items())-1])
+func (w *writer) rank(throw string) int {
+	if i := slices.Index(w.o.Order, throw); i >= 0 {
+		return i
 	}
-	if n.Kind() != source.Map && n.Kind() != source.List || !w.flow(n) {
-		return at
+	return len(w.o.Order)
+}
+
+// oldLadder adds to the rungs of a ladder that is there, a new one before the first that comes after it.
+func (w *writer) oldLadder() {
+	rungs := w.node.Get("rungs")
+	find := func(is func(throw string) bool) *source.Node {
+		for _, n := range rungs.Items() {
+			if is(n.Get("throw").Text()) {
+				return n
+			}
+		}
+		return nil
 	}
-	text := w.c.File.Bytes
-	for at = max(at, n.Start()+1); at < len(text); at++ {
-		switch text[at] {
-		case '}', ']':
-			return at + 1
-		case '#':
-			at = w.lineEnd(at)
+	for _, b := range w.inOrder() {
+		same := find(func(throw string) bool { return throw == b.throw })
+		next := find(func(throw string) bool { return w.rank(throw) > w.rank(b.throw) })
+		switch {
+		case same != nil:
+			w.addSpeeds(same, b)
+		case next != nil:
+			w.edits.Before(rungs, next, rung(b))
+		default:
+			w.edits.Append(rungs, rung(b))
 		}
 	}
-	return len(text)
 }
 
-// lineEnd is the byte of the line end at or after a byte.
-func (w *writer) lineEnd(at int) int {
-	if i := strings.IndexByte(string(w.c.File.Bytes[at:]), '\n'); i >= 0 {
-		return at + i
+// addSpeeds adds readings, and marks where they can be, to a rung that is there.
+func (w *writer) addSpeeds(n *source.Node, b batch) {
+	in := w.ladder.Rung(b.throw).Unit
+	speeds, news := n.Get("speeds"), numbers(b.rows, in)
+	switch u := b.unitOf(); {
+	case !holds(n, "speeds") && u != in && u != unit.None && !holds(n, "unit"):
+		w.edits.After(n, n.Get("throw"), "speeds: "+listed(numbers(b.rows, u)), "unit: "+string(u))
+	case !holds(n, "speeds"):
+		w.edits.After(n, n.Get("throw"), "speeds: "+listed(news))
+	case speeds.Kind() == source.Nothing:
+		w.edits.Fill(n, "speeds", " "+listed(news))
+	case speeds.Kind() == source.Scalar:
+		w.edits.Wrap(speeds, news...)
+	default:
+		w.edits.Append(speeds, news...)
 	}
-	return len(w.c.File.Bytes)
+	w.addMarks(n, b)
 }
 
-// column is how many characters stand before a value on its line.
-func (w *writer) column(n *source.Node) int { return len(w.before(n)) }
+// addMarks keeps marks in step with speeds: they are added where the rung has as
+// many marks as speeds, none on either side included.
+func (w *writer) addMarks(n *source.Node, b batch) {
+	news, held, speeds := marks(b.rows), n.Get("held"), n.Get("speeds")
+	switch {
+	case news == nil:
+	case !holds(n, "held") && len(speeds.Items()) == 0 && speeds.Kind() != source.Scalar:
+		w.edits.After(n, n.Get("throw"), "held: "+listed(news))
+	case held.Kind() == source.List && len(held.Items()) == len(speeds.Items()) && len(held.Items()) > 0:
+		w.edits.Append(held, news...)
+	default:
+		w.change.Notes = append(w.change.Notes, "marks at "+b.throw+" were not taken: those in the case do not stand throw by throw")
+	}
+}
 
-// before is what stands before a value on its line.
-func (w *writer) before(n *source.Node) string {
-	text := string(w.c.File.Bytes[:n.Start()])
-	return text[strings.LastIndexByte(text, '\n')+1:]
+func holds(n *source.Node, key string) bool {
+	return slices.ContainsFunc(n.Fields(), func(f source.Field) bool { return f.Key.Text() == key })
 }

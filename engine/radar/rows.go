@@ -12,10 +12,6 @@ import (
 
 // rows reads every line under the heading.
 func (r *reader) rows() {
-	r.order = r.dateOrder()
-	if r.ds.Errors() > 0 {
-		return
-	}
 	again := r.repeated()
 	seen := map[string]int{}
 	for i, rec := range r.body {
@@ -66,13 +62,12 @@ func (r *Row) fail(at diag.Place, why, help string) {
 
 // fields reads the cells of a line that holds a reading.
 func (r *reader) fields(row *Row, rec record) {
-	if q, why, help := r.speed(rec); why != "" {
+	q, why, help := r.speed(rec)
+	if why != "" {
 		row.fail(r.place(rec, r.roles[Speed]), why, help)
 		return
-	} else {
-		row.Speed = q
 	}
-	row.Throw = r.o.Throw
+	row.Speed, row.Throw = q, r.o.Throw
 	if at, ok := r.roles[Throw]; ok {
 		id, help := r.throw(rec.cell(at))
 		if id == "" {
@@ -119,7 +114,7 @@ func (r *reader) speed(rec record) (q unit.Quantity, why, help string) {
 	text := rec.cell(r.roles[Speed])
 	u := r.unit
 	if at, ok := r.roles[Unit]; ok && rec.cell(at) != "" {
-		named, known := speedUnit(rec.cell(at))
+		named, known := unit.OfSpeed(rec.cell(at))
 		if !known || u != unit.None && named != u {
 			return q, fmt.Sprintf("the unit %q does not fit a speed here", short(rec.cell(at))), "mph, km/h or m/s, and the same as in the heading"
 		}
@@ -152,11 +147,9 @@ func faultHelp(err error) string {
 	return "write a number, such as 84.6"
 }
 
-// believable refuses what nobody throws, from a child's lob to more than
-// anybody has thrown; it catches km/h taken for mph.
+// believable refuses what nobody throws; it catches km/h taken for mph.
 func believable(q unit.Quantity) string {
-	mph, _ := q.In(unit.MPH)
-	if unit.Check(mph, unit.Range{Low: 20, High: 115}) != nil {
+	if _, ok := casefile.Believed(q); !ok {
 		return "nobody throws " + q.Text(1)
 	}
 	return ""

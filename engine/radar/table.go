@@ -43,7 +43,7 @@ func (r *reader) place(c record, i int) diag.Place {
 	if i >= 0 && i < len(c.rows) {
 		line = c.rows[i]
 	}
-	p := diag.Place{Path: r.path, Line: line, Text: r.line(line)}
+	p := diag.Place{Path: r.m.Path, Line: line, Text: r.line(line)}
 	if i >= 0 && i < len(c.cols) && c.cols[i] <= len(p.Text)+1 {
 		p.Col = utf8.RuneCountInString(p.Text[:c.cols[i]-1]) + 1
 		p.Width = max(1, utf8.RuneCountInString(c.cells[i]))
@@ -101,7 +101,7 @@ func (r *reader) table() {
 	default:
 		r.heading, r.body, r.roles = best.records[best.heading], best.records[best.heading+1:], best.roles
 		if best.heading > 0 {
-			r.notes = append(r.notes, fmt.Sprintf("%s above the heading on line %d", counted(best.heading, "line"), r.heading.line))
+			r.m.Notes = append(r.m.Notes, fmt.Sprintf("%s above the heading on line %d", counted(best.heading, "line"), r.heading.line))
 		}
 		r.checkHeading()
 	}
@@ -112,7 +112,7 @@ func (r *reader) noHeading() {
 	for first < len(r.lines) && strings.TrimSpace(r.line(first)) == "" {
 		first++
 	}
-	r.refuseAt(diag.Place{Path: r.path, Line: first, Text: r.line(first)}, "R610", "no heading names a speed",
+	r.refuseAt(diag.Place{Path: r.m.Path, Line: first, Text: r.line(first)}, "R610", "no heading names a speed",
 		"head the column of readings `speed` or `mph`, or say which it is with --column speed=HEADING")
 }
 
@@ -135,7 +135,7 @@ func (r *reader) cut(sep rune, skip int) candidate {
 			break
 		}
 		if len(c.records) == MostLines {
-			c.broken, c.fault = true, diag.Diagnostic{Place: diag.Place{Path: r.path}, Code: "R606",
+			c.broken, c.fault = true, diag.Diagnostic{Place: diag.Place{Path: r.m.Path}, Code: "R606",
 				Headline: fmt.Sprintf("the file has more than %d lines", MostLines), Help: "export one session only"}
 			break
 		}
@@ -153,7 +153,7 @@ func (r *reader) cut(sep rune, skip int) candidate {
 
 // broken tells a fault of quotation marks at its place.
 func (r *reader) broken(err error, skip int) diag.Diagnostic {
-	d := diag.Diagnostic{Place: diag.Place{Path: r.path}, Code: "R607", Headline: "the quotation marks of this line do not match",
+	d := diag.Diagnostic{Place: diag.Place{Path: r.m.Path}, Code: "R607", Headline: "the quotation marks of this line do not match",
 		Help: "a cell in quotes begins and ends with one; take stray ones out"}
 	var parse *csv.ParseError
 	if errors.As(err, &parse) {

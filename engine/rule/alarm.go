@@ -22,16 +22,17 @@ func (b *Base) Alarms() safety.Alarms {
 	return out
 }
 
-func (r *reader) readAlarms() {
-	for _, e := range r.section(AlarmsKey).entries {
-		o := r.open(e, AlarmsKey)
-		l := AlarmList{Entry: r.common(e, o, "why", "source", "since"), Alarms: safety.Alarms{Words: lower(o.Texts("words"))}}
-		if e.base != nil {
-			l.Harmless, l.Beside = lower(o.Texts("harmless")), lower(o.Texts("beside"))
-		}
-		o.Close()
-		r.b.AlarmLists = append(r.b.AlarmLists, l)
+func (r *reader) alarms() list[AlarmList] {
+	words := func(key, about string, n source.Need, c source.Change, at func(*AlarmList) *[]string) source.Key[AlarmList] {
+		return source.Reads(key, n, c, about, source.Each(source.Some, source.Shape{}), func(o *source.Object, l *AlarmList) { *at(l) = lower(o.Texts(key)) }).
+			In(key, func(l *AlarmList) string { return strings.Join(*at(l), ", ") })
 	}
+	return list[AlarmList]{name: AlarmsKey, of: func(b *Base) *[]AlarmList { return &b.AlarmLists },
+		need: []string{"why", "source", "since"}, keys: []source.Key[AlarmList]{
+			words("words", "beginnings of words that may tell of an arm that hurts", may, fixed, func(l *AlarmList) *[]string { return &l.Words }),
+			words("harmless", "", may, source.BaseOnly, func(l *AlarmList) *[]string { return &l.Harmless }),
+			words("beside", "", may, source.BaseOnly, func(l *AlarmList) *[]string { return &l.Beside }),
+		}}
 }
 
 // alarmsAllowed lets a house add words and nothing else: a phrase called harmless

@@ -10,93 +10,60 @@ import (
 	"rungwise/engine/source"
 )
 
-func verdicts() []string {
-	return []string{Refer, NotEnough, NotThisQuestion, Restore, NoneFound, GoOn}
-}
-
-func (r *reader) readCases() {
-	for _, e := range r.section(Cases).entries {
-		o := r.open(e, Cases)
-		c := Case{Entry: r.common(e, o), Note: o.Text("note"), File: path.Base(e.origin.Path)}
-		o.Need("given")
-		c.Given = r.example(o.Fields("given"))
-		expect, not := o.Get("expect"), o.Get("not_expect")
-		if expect == nil && not == nil {
-			r.fault(e.name, "V202", fmt.Sprintf("the case `%s` expects nothing", c.ID), "", "add expect: or not_expect:")
-		}
-		c.Expect, c.NotExpect = r.expectation(expect), r.expectation(not)
-		o.Close()
-		r.b.Cases = append(r.b.Cases, c)
-	}
-}
-
-func (r *reader) expectation(n *source.Node) Expectation {
-	if n == nil {
-		return Expectation{}
-	}
-	o := n.Object(&r.ds, "what is expected")
-	x := Expectation{Place: n.Place(), Gate: o.OneOf("gate", verdicts())}
-	if first := o.Get("first"); first != nil {
-		x.First, _ = r.ref(first, Factors)
-	}
-	x.FirstTwo, x.Possible = r.refs(o, "first_two", Factors), r.refs(o, "possible", Factors)
-	x.Fires, x.Silent = r.refs(o, "fires", Signs, Gates, Cautions), r.refs(o, "silent", Signs, Gates, Cautions)
-	x.Cautions = r.refs(o, "cautions", Cautions)
-	for _, f := range o.Fields("consequence") {
-		down, okDown := r.ref(f.Key, Factors)
-		up, okUp := r.ref(f.Value, Factors)
-		if okDown && okUp {
-			x.Consequence = append(x.Consequence, [2]string{down, up})
-		}
-	}
-	o.Close()
-	return x
-}
-
-// refs reads a list of ids of one concern, or of any of several, leaving out
-// what a house switched off.
-func (r *reader) refs(o *source.Object, key string, concerns ...string) []string {
-	var out []string
-	for _, n := range o.Texts(key) {
-		in := concerns[0]
-		for _, c := range concerns[1:] {
-			s := r.section(c)
-			if _, off := s.disabled[n.Text()]; off || s.find(n.Text()) != nil {
-				in = c
+func (r *reader) cases() list[Case] {
+	x := group(r.expectations())
+	expect := func(key string, at func(*Case) *Expectation) source.Key[Case] {
+		return source.Reads(key, may, free, "", x, func(o *source.Object, c *Case) {
+			if n := o.Get(key); n != nil {
+				in := n.Object(&r.ds, "what is expected")
+				*at(c) = Expectation{Place: n.Place()}
+				source.Fill(in, r.expectations(), at(c), false)
+				in.Close()
 			}
-		}
-		if id, ok := r.ref(n, in); ok {
-			out = append(out, id)
-		}
+		})
 	}
-	return out
+	return list[Case]{name: Cases, of: func(b *Base) *[]Case { return &b.Cases },
+		check: r.checkCase, keys: []source.Key[Case]{
+			source.Text("note", may, free, "", func(c *Case) *string { return &c.Note }),
+			source.Reads("given", must, free, "", source.Shape{Form: source.Facts}, func(o *source.Object, c *Case) { c.Given = r.example(o.Fields("given")) }),
+			expect("expect", func(c *Case) *Expectation { return &c.Expect }),
+			expect("not_expect", func(c *Case) *Expectation { return &c.NotExpect }),
+		}}
 }
 
-// Given returns what is known when the facts named have the values written, and
-// every fault in them; the faults have no place. Changes follow as Derive says.
-func (b *Base) Given(pairs [][2]string) (fact.Vector, diag.List) {
-	var ds diag.List
-	v := b.Catalogue.Vector()
-	for _, p := range pairs {
-		f, ok := b.Catalogue.Lookup(p[0])
-		if !ok {
-			d := diag.Diagnostic{Code: "B530", Headline: fmt.Sprintf("nothing called %q is ever observed", p[0])}
-			if near, found := diag.Nearest(p[0], b.Catalogue.Names()); found {
-				d.Help = fmt.Sprintf("the closest name is `%s`", near)
-			}
-			ds.Add(d)
-			continue
-		}
-		x, err := f.Parse(p[1])
-		if err != nil {
-			ds.Add(diag.Diagnostic{Code: "B532", Headline: fmt.Sprintf("`%s` is never %q", p[0], p[1]), Under: err.Error(), Help: err.Error()})
-			continue
-		}
-		slot, _ := b.Catalogue.Slot(p[0])
-		v[slot] = x
+func (r *reader) checkCase(e *entry, o *source.Object, c *Case, _ bool) bool {
+	c.File = path.Base(e.origin.Path)
+	if !o.Has("expect") && !o.Has("not_expect") {
+		r.fault(e.name, "V202", fmt.Sprintf("the case `%s` expects nothing", c.ID), "", "add expect: or not_expect:")
 	}
-	b.Derive(v)
-	return v, ds
+	return true
+}
+
+func (r *reader) expectations() []source.Key[Expectation] {
+	const all = "signs, gates and cautions"
+	factor := source.Reads("first", may, free, "", ids(Factors), func(o *source.Object, x *Expectation) {
+		if first := o.Get("first"); first != nil {
+			x.First, _ = r.ref(first, Factors)
+		}
+	})
+	return []source.Key[Expectation]{
+		source.OneOf("gate", may, free, "verdict of the gate that decides", Verdicts(), func(x *Expectation) *string { return &x.Gate }),
+		factor,
+		refsKey(r, may, "first_two", "", func(x *Expectation) *[]string { return &x.FirstTwo }, Factors),
+		refsKey(r, may, "possible", "", func(x *Expectation) *[]string { return &x.Possible }, Factors),
+		refsKey(r, may, "fires", all, func(x *Expectation) *[]string { return &x.Fires }, Signs, Gates, Cautions),
+		refsKey(r, may, "silent", all, func(x *Expectation) *[]string { return &x.Silent }, Signs, Gates, Cautions),
+		refsKey(r, may, "cautions", "", func(x *Expectation) *[]string { return &x.Cautions }, Cautions),
+		source.Reads("consequence", may, free, "factor: the one it follows from", source.Each(source.Pairs, ids(Factors)), func(o *source.Object, x *Expectation) {
+			for _, f := range o.Fields("consequence") {
+				down, okDown := r.ref(f.Key, Factors)
+				up, okUp := r.ref(f.Value, Factors)
+				if okDown && okUp {
+					x.Consequence = append(x.Consequence, [2]string{down, up})
+				}
+			}
+		}),
+	}
 }
 
 // Vector returns what is known in an example, changes derived.
@@ -151,27 +118,26 @@ type ExampleFailure struct {
 func (b *Base) TestExamples() []ExampleFailure {
 	var out []ExampleFailure
 	try := func(concern string, e Entry, fires, silent Example, truth func(fact.Vector) fact.Truth) {
-		if len(fires) > 0 {
-			if got := truth(b.Vector(fires)); got != fact.Yes {
-				out = append(out, failure(concern, e.ID, "fires", fires, got))
-			}
-		}
-		if len(silent) > 0 {
-			if got := truth(b.Vector(silent)); got != fact.No {
-				out = append(out, failure(concern, e.ID, "silent", silent, got))
+		for _, x := range []struct {
+			name string
+			Example
+			want fact.Truth
+		}{{"fires", fires, fact.Yes}, {"silent", silent, fact.No}} {
+			if got := truth(b.Vector(x.Example)); len(x.Example) > 0 && got != x.want {
+				out = append(out, failure(concern, e.ID, x.name, x.Example, got))
 			}
 		}
 	}
-	for i := range b.Signs {
-		if s := &b.Signs[i]; s.When != nil {
+	for _, s := range b.Signs {
+		if s.When != nil {
 			try(Signs, s.Entry, s.Fires, s.Still, s.When.Eval)
 		}
 	}
-	for i := range b.Gates {
-		try(Gates, b.Gates[i].Entry, b.Gates[i].Fires, b.Gates[i].Still, b.Gates[i].Truth)
+	for _, g := range b.Gates {
+		try(Gates, g.Entry, g.Fires, g.Still, g.Truth)
 	}
-	for i := range b.Cautions {
-		try(Cautions, b.Cautions[i].Entry, b.Cautions[i].Fires, b.Cautions[i].Still, b.Cautions[i].Truth)
+	for _, c := range b.Cautions {
+		try(Cautions, c.Entry, c.Fires, c.Still, c.Truth)
 	}
 	return out
 }

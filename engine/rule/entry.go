@@ -15,41 +15,6 @@ import (
 	"rungwise/engine/source"
 )
 
-// The concerns of a rule base, as the top-level keys of its files name them.
-const (
-	Factors     = "factors"
-	Signs       = "signs"
-	Throws      = "throws"
-	Demands     = "demands"
-	Drills      = "drills"
-	Gates       = "gates"
-	Cautions    = "cautions"
-	LimitsKey   = "limits"
-	ByAge       = "by_age"
-	PitchRows   = "pitch_table"
-	InningsRows = "innings"
-	Sources     = "sources"
-	Wordings    = "wording"
-	AlarmsKey   = "alarms"
-	Cases       = "cases"
-	Checkpoints = "checkpoints"
-)
-
-// concerns lists every concern in the order in which it is read: what others
-// refer to comes first.
-func concerns() []string {
-	return []string{Sources, Demands, LimitsKey, ByAge, PitchRows, InningsRows, Checkpoints, Throws, Factors, Signs, Drills, Gates,
-		Cautions, Wordings, AlarmsKey, Cases}
-}
-
-// noun names an entry of a concern in messages.
-func noun(concern string) string {
-	return map[string]string{Factors: "factor", Signs: "sign", Throws: "throw", Demands: "demand", Drills: "drill", Gates: "gate",
-		Cautions: "caution", LimitsKey: "limit", ByAge: "limit by age", PitchRows: "row of the pitch table",
-		InningsRows: "row of the innings table", Sources: "source", Wordings: "sentence", AlarmsKey: "list of alarming words", Cases: "case",
-		Checkpoints: "checkpoint"}[concern]
-}
-
 // entry is one thing of the rule base before it is read: its YAML, laid over by
 // the house's, and what is known about where it came from.
 type entry struct {

@@ -13,29 +13,42 @@ import (
 	"rungwise/engine/source"
 )
 
-func (r *reader) readFactors() {
-	for _, e := range r.section(Factors).entries {
-		o := r.open(e, Factors)
-		f := Factor{
-			Entry:     r.common(e, o, "title", "why", "source", "since"),
-			Phase:     o.NeedOneOf("phase", []string{checklist.BeforeLanding, checklist.AfterLanding, checklist.Task}),
-			HowCommon: o.NeedOneOf("how_common", []string{"rare", "occasional", "common"}),
-			CanCause:  r.links(o, "can_cause", Factors),
-			BreaksAt:  r.links(o, "breaks_at", Demands),
-			InWords:   o.NeedText("in_words"),
-			LooksLike: o.Text("looks_like_but_is_not"),
-		}
-		f.Prior, _ = cause.Prior(f.HowCommon)
-		f.NoDrills = o.OneOf("drills", []string{"none"}) != ""
-		o.Close()
-		e.said([]string{"in_words"}, func(n *source.Node, text string) bool { return r.counts(n, e, text) })
-		for _, l := range f.CanCause {
-			if l.ID == f.ID {
-				r.ds.Add(diag.Diagnostic{Place: l.Place, Code: "B512", Headline: fmt.Sprintf("`%s` cannot cause itself", f.ID), Help: "take it out"})
-			}
-		}
-		r.b.Factors = append(r.b.Factors, f)
+func (r *reader) factors() list[Factor] {
+	phases := []string{checklist.BeforeLanding, checklist.AfterLanding, checklist.Task}
+	common := []string{"rare", "occasional", "common"}
+	return list[Factor]{name: Factors, of: func(b *Base) *[]Factor { return &b.Factors },
+		need: []string{"title", "why", "source", "since"}, check: r.checkFactor, keys: []source.Key[Factor]{
+			source.OneOf("phase", must, free, "", phases, func(f *Factor) *string { return &f.Phase }).In("phase"),
+			source.OneOf("how_common", must, free, "as a cause by itself", common, func(f *Factor) *string { return &f.HowCommon }).In("how common"),
+			oftenKey(r, "can_cause", Factors, "factors downstream", func(f *Factor) *[]Link { return &f.CanCause }).In("can cause"),
+			oftenKey(r, "breaks_at", Demands, "where it tends to show", func(f *Factor) *[]Link { return &f.BreaksAt }).In("breaks at"),
+			source.Text("in_words", must, free, "two sentences for the athlete", func(f *Factor) *string { return &f.InWords }).In(""),
+			source.Text("looks_like_but_is_not", may, free, "", func(f *Factor) *string { return &f.LooksLike }).In("looks like it and is not"),
+			source.Reads("drills", may, fixed, "", source.Shape{Form: source.Choice, Words: []string{"none"}},
+				func(o *source.Object, f *Factor) { f.NoDrills = o.OneOf("drills", []string{"none"}) != "" }).In("drills", r.drillsOf),
+		}}
+}
+
+func (r *reader) drillsOf(f *Factor) string {
+	if f.NoDrills {
+		return "none: drills cannot reach it"
 	}
+	var out []string
+	for _, d := range r.b.DrillsFor(f.ID) {
+		out = append(out, d.ID)
+	}
+	return strings.Join(out, ", ")
+}
+
+func (r *reader) checkFactor(e *entry, _ *source.Object, f *Factor, _ bool) bool {
+	f.Prior, _ = cause.Prior(f.HowCommon)
+	r.checkCounts(e, "in_words")
+	for _, l := range f.CanCause {
+		if l.ID == f.ID {
+			r.ds.Add(diag.Diagnostic{Place: l.Place, Code: "B512", Headline: fmt.Sprintf("`%s` cannot cause itself", f.ID), Help: "take it out"})
+		}
+	}
+	return true
 }
 
 // checkCycles prints every circle of causes once, from the place of the link
@@ -80,79 +93,67 @@ func (r *reader) cycle(path []string, last Link) {
 	r.ds.Add(d)
 }
 
-func (r *reader) readSigns() {
-	for _, e := range slices.Clone(r.section(Signs).entries) {
-		o := r.open(e, Signs)
-		s := Sign{Entry: r.common(e, o, "title", "why", "source", "since"), Group: o.Text("group")}
-		s.When = r.condition(o.Need("when"))
-		s.Beside = r.refs(o, "beside", Signs)
-		r.bare(&s)
-		dropped := r.readLinks(o, &s)
-		s.Reading = o.OneOf("reading", []string{checklist.Eye, checklist.Measured, checklist.Asked})
-		if !o.Has("reading") {
-			s.Reading = checklist.Eye
-		}
-		s.Error = r.readingError(s.Reading)
-		s.Fires, s.Still = r.examples(e, o, true)
-		o.Close()
-		if dropped {
-			r.drop(Signs, e)
-			continue
-		}
-		r.b.Signs = append(r.b.Signs, s)
-	}
+// otherwise are the words for how often a sign is seen with none of its factors.
+func otherwise() []string { return []string{"rarely", "seldom", "sometimes", "often"} }
+
+func (r *reader) signs() list[Sign] {
+	strengths := []string{"strong", "moderate", "weak"}
+	supports := func(w string) (float64, bool) { x, _, ok := cause.Supports(w); return x, ok }
+	return list[Sign]{name: Signs, of: func(b *Base) *[]Sign { return &b.Signs },
+		need: []string{"title", "why", "source", "since"}, check: r.checkSign, keys: []source.Key[Sign]{
+			conditionKey(r, "when", must, free, func(s *Sign) **cond.Condition { return &s.When }).In("when"),
+			oftenKey(r, "seen_with", Factors, "how often it is seen when the factor is there", func(s *Sign) *[]Link { return &s.Seen }).In("points to"),
+			source.OneOf("otherwise", may, free, "how often it is seen with none of them", otherwise(), func(s *Sign) *string { return &s.Otherwise }).In("seen otherwise"),
+			pairsOf(r, "supports", Factors, "short form of seen_with and otherwise", strengths, supports,
+				func(s *Sign, l []Link) { s.Seen, s.Supports = l, true }),
+			source.Text("group", may, free, "near-copies share a group", func(s *Sign) *string { return &s.Group }).In("group"),
+			source.OneOf("reading", may, free, "", checklist.Readings(), func(s *Sign) *string { return &s.Reading }).In("reading"),
+			refsKey(r, may, "beside", "wider signs that it stands beside on purpose", func(s *Sign) *[]string { return &s.Beside }, Signs).
+				In("stands beside"),
+			examplesKey(r, source.Told, func(s *Sign) (*Example, *Example) { return &s.Fires, &s.Still }),
+		}}
 }
 
-// bare notes a sign that is one changed fact and nothing else.
-func (r *reader) bare(s *Sign) {
-	if s.When == nil {
-		return
-	}
-	if slot, ok := s.When.Bare(); ok {
-		if f := r.b.Catalogue.At(slot); f.Column == fact.Changed {
-			s.Bare = f.Checkpoint
-		}
-	}
-}
-
-// readLinks reads what a sign points to, in either form. A sign whose factors a
-// house has all switched off points to nothing and is dropped.
-func (r *reader) readLinks(o *source.Object, s *Sign) (dropped bool) {
-	words := []string{"rarely", "seldom", "sometimes", "often"}
-	seen, supports := o.Has("seen_with"), o.Has("supports")
+// checkSign drops a sign whose factors a house has all switched off.
+func (r *reader) checkSign(e *entry, o *source.Object, s *Sign, sound bool) bool {
 	before := r.ds.Errors()
-	s.Seen = r.links(o, "seen_with", Factors)
-	strengths := r.pairs(o, "supports", Factors, []string{"strong", "moderate", "weak"}, func(w string) (float64, bool) {
-		x, _, ok := cause.Supports(w)
-		return x, ok
-	})
-	s.Otherwise = o.OneOf("otherwise", words)
+	r.checkLinks(o, s)
+	if s.When != nil {
+		if slot, ok := s.When.Bare(); ok {
+			if f := r.b.Catalogue.At(slot); f.Column == fact.Changed {
+				s.Bare = f.Checkpoint
+			}
+		}
+	}
+	if !o.Has("reading") {
+		s.Reading = checklist.Eye
+	}
+	s.Error = r.readingError(s.Reading)
+	r.needExamples(e, o)
+	return len(s.Seen) > 0 || !sound || r.ds.Errors() > before
+}
+
+// checkLinks settles what a sign points to, in either form, and how often it is
+// seen otherwise.
+func (r *reader) checkLinks(o *source.Object, s *Sign) {
+	seen, supports := o.Has("seen_with"), o.Has("supports")
 	switch n := o.Node(); {
 	case seen && supports:
 		r.fault(r.name(o), "B514", fmt.Sprintf("the sign `%s` has both `seen_with` and `supports`", s.ID), "", "keep one of the two; `supports` is the short form")
 	case !seen && !supports && n.Kind() == source.Map:
 		r.fault(r.name(o), "B514", fmt.Sprintf("the sign `%s` points to no factor", s.ID), "", "add seen_with: or supports: with the factors it points to")
 	case supports:
-		s.Seen, s.Supports = strengths, true
 		if v := o.Get("otherwise"); v != nil {
 			r.fault(v, "B515", "`otherwise` goes with `seen_with`; `supports` has its own", "", "take it out")
 		}
-		s.Otherwise, s.Leak = strongest(strengths)
+		s.Otherwise, s.Leak = strongest(s.Seen)
 	case !o.Has("otherwise"):
-		r.fault(r.name(o), "B516", fmt.Sprintf("the sign `%s` does not say how often it is seen otherwise", s.ID), "", "add otherwise: with one of "+strings.Join(words, ", "))
+		r.fault(r.name(o), "B516", fmt.Sprintf("the sign `%s` does not say how often it is seen otherwise", s.ID), "",
+			"add otherwise: with one of "+strings.Join(otherwise(), ", "))
 	}
 	if !s.Supports {
 		s.Leak, _ = cause.Otherwise(s.Otherwise)
 	}
-	return len(s.Seen) == 0 && r.ds.Errors() == before
-}
-
-// drop takes out an entry that a house's change has left without a purpose, so
-// that nothing refers to it any more.
-func (r *reader) drop(concern string, e *entry) {
-	s := r.section(concern)
-	s.entries = slices.DeleteFunc(s.entries, func(x *entry) bool { return x == e })
-	s.disabled[e.id] = Change{Concern: concern, ID: e.id, Kind: disable, Because: "all it points to was switched off", Place: e.origin}
 }
 
 // name is the node that holds the id of an entry, or the entry itself.
@@ -171,22 +172,10 @@ func strongest(links []Link) (word string, leak float64) {
 			leak = x
 		}
 	}
-	for _, w := range []string{"rarely", "seldom", "sometimes", "often"} {
+	for _, w := range otherwise() {
 		if x, _ := cause.Otherwise(w); x == leak {
 			return w, leak
 		}
 	}
 	return "", leak
-}
-
-// condition compiles a condition; its faults go to the list.
-func (r *reader) condition(n *source.Node) *cond.Condition {
-	if n == nil {
-		return nil
-	}
-	c := cond.CompileNode(n, r.b.Catalogue, &r.ds)
-	if c != nil {
-		r.b.written[c] = n
-	}
-	return c
 }

@@ -11,20 +11,16 @@ import (
 	"rungwise/engine/source"
 )
 
-// readGates reads the gates in their order. A referral that a house adds stands
+// orderGates puts the gates in their order. A referral that a house adds stands
 // after the base's referrals, any other added gate before the first go_on, so
 // that nothing added can come before a referral or before the safety questions.
-func (r *reader) readGates() {
-	var added []Gate
-	for _, e := range r.section(Gates).entries {
-		g := r.readGate(e)
-		if e.base == nil {
-			added = append(added, g)
+func (r *reader) orderGates() {
+	all := r.b.Gates
+	r.b.Gates = slices.DeleteFunc(slices.Clone(all), func(g Gate) bool { return g.house })
+	for _, g := range all {
+		if !g.house {
 			continue
 		}
-		r.b.Gates = append(r.b.Gates, g)
-	}
-	for _, g := range added {
 		at := slices.IndexFunc(r.b.Gates, func(x Gate) bool { return x.Verdict == GoOn })
 		if g.Verdict == Refer {
 			at = slices.IndexFunc(r.b.Gates, func(x Gate) bool { return x.Verdict != Refer })
@@ -36,37 +32,73 @@ func (r *reader) readGates() {
 	}
 }
 
-func (r *reader) readGate(e *entry) Gate {
-	o := r.open(e, Gates)
-	g := Gate{
-		Entry:   r.common(e, o, "why", "source", "since"),
-		Verdict: o.NeedOneOf("verdict", []string{Refer, NotEnough, NotThisQuestion, Restore, NoneFound, GoOn}),
-		When:    r.condition(o.Get("when")), Unless: r.condition(o.Get("unless")), Says: o.NeedText("says"), Do: o.NeedText("do"),
-	}
-	g.Needs = r.facts(o.Texts("needs"))
-	g.LowConfidence, _ = o.YesNo("low_confidence")
-	o.OneOf("unanswered", []string{NotEnough})
-	if n := o.Get("caution"); n != nil {
-		g.Caution, _ = r.ref(n, Cautions)
-	}
-	g.Fires, g.Still = r.examples(e, o, true)
-	o.Close()
-	e.said([]string{"says", "do"}, func(n *source.Node, text string) bool { return r.counts(n, e, text) })
-	g.slots = r.slotsOf(g.Needs)
-	for _, n := range e.adds {
-		more := n.Object(&r.ds, "an addition to a gate")
-		if c := r.condition(more.Get("when")); c != nil {
-			g.Also = append(g.Also, c)
+// Verdicts lists the verdicts of a gate.
+func Verdicts() []string {
+	return []string{Refer, NotEnough, NotThisQuestion, Restore, NoneFound, GoOn}
+}
+
+func (r *reader) gates() list[Gate] {
+	return list[Gate]{name: Gates, of: func(b *Base) *[]Gate { return &b.Gates },
+		need: []string{"why", "source", "since"}, check: r.checkGate, keys: []source.Key[Gate]{
+			source.OneOf("verdict", must, fixed, "", Verdicts(), func(g *Gate) *string { return &g.Verdict }).In("verdict"),
+			conditionKey(r, "when", may, fixed, func(g *Gate) **cond.Condition { return &g.When }).
+				In("when", func(g *Gate) string { return inWords(append([]*cond.Condition{g.When}, g.Also...)...) }),
+			needsKey(r, func(g *Gate) *[]int { return &g.slots }).In("needs an answer to", func(g *Gate) string { return strings.Join(g.Needs, ", ") }),
+			conditionKey(r, "unless", may, fixed, func(g *Gate) **cond.Condition { return &g.Unless }).In("unless it is known that"),
+			source.OneOf("unanswered", may, fixed, "", []string{NotEnough}, func(*Gate) *string { return new(string) }),
+			source.Text("says", must, source.AtEnd, "", func(g *Gate) *string { return &g.Says }).In(""),
+			source.Text("do", must, source.AtEnd, "", func(g *Gate) *string { return &g.Do }).In(""),
+			source.YesNo("low_confidence", may, fixed, "", func(g *Gate) *bool { return &g.LowConfidence }),
+			source.Reads("caution", may, fixed, "", source.Shape{}, func(o *source.Object, g *Gate) {
+				if n := o.Get("caution"); n != nil {
+					g.Caution, _ = r.ref(n, Cautions)
+				}
+			}),
+			examplesKey(r, source.Told, func(g *Gate) (*Example, *Example) { return &g.Fires, &g.Still }),
+		}}
+}
+
+// needsKey reads the facts of which one must be unknown.
+func needsKey(r *reader, at func(*Gate) *[]int) source.Key[Gate] {
+	shape := source.Each(source.Some, source.Shape{Form: source.FactName})
+	return source.Reads("needs", may, fixed, "a fact that must be known", shape, func(o *source.Object, g *Gate) {
+		for _, n := range o.Texts("needs") {
+			slot, ok := r.b.Catalogue.Slot(n.Text())
+			if !ok {
+				r.unknownFact(n)
+				continue
+			}
+			g.Needs, *at(g) = append(g.Needs, n.Text()), append(*at(g), slot)
 		}
-		needs := r.facts(more.Texts("needs"))
-		g.Needs, g.more = append(g.Needs, needs...), append(g.more, r.slotsOf(needs)...)
-		more.Close()
+	})
+}
+
+func (r *reader) checkGate(e *entry, o *source.Object, g *Gate, _ bool) bool {
+	r.needExamples(e, o)
+	r.checkCounts(e, "says", "do")
+	more := []source.Key[Gate]{
+		alsoKey(r, may, func(g *Gate) *[]*cond.Condition { return &g.Also }),
+		needsKey(r, func(g *Gate) *[]int { return &g.more }),
+	}
+	for _, n := range e.adds {
+		in := n.Object(&r.ds, "an addition to a gate")
+		source.Fill(in, more, g, true)
+		in.Close()
 	}
 	if g.house = e.base == nil; g.house && opens(g.Verdict, g.Caution) && len(e.changes) > 0 {
 		r.fault(e.name, "O413", fmt.Sprintf("the gate `%s` opens a plan, and a house's own gate may only refuse", g.ID), "",
 			"let it refer, ask for what is missing, or say that it is another question")
 	}
-	return g
+	return true
+}
+
+// alsoKey reads a further condition that a house adds to an entry.
+func alsoKey[T any](r *reader, n source.Need, at func(*T) *[]*cond.Condition) source.Key[T] {
+	return source.Reads("when", n, fixed, "", source.Shape{Form: source.Condition}, func(o *source.Object, x *T) {
+		if c := r.condition(o.Get("when")); c != nil {
+			*at(x) = append(*at(x), c)
+		}
+	})
 }
 
 // opens reports whether a gate of a verdict and a caution lets a plan be made:
@@ -78,28 +110,6 @@ func opens(verdict, caution string) bool {
 
 // Refuses reports whether the gate lets no plan be made.
 func (g *Gate) Refuses() bool { return !opens(g.Verdict, g.Caution) }
-
-func (r *reader) slotsOf(names []string) []int {
-	var out []int
-	for _, name := range names {
-		slot, _ := r.b.Catalogue.Slot(name)
-		out = append(out, slot)
-	}
-	return out
-}
-
-// facts reads names of facts, leaving out those that do not exist.
-func (r *reader) facts(nodes []*source.Node) []string {
-	var out []string
-	for _, n := range nodes {
-		if _, ok := r.b.Catalogue.Slot(n.Text()); !ok {
-			r.unknownFact(n)
-			continue
-		}
-		out = append(out, n.Text())
-	}
-	return out
-}
 
 func (r *reader) unknownFact(n *source.Node) {
 	help := "`rungwise rules list facts` shows them all"
@@ -220,41 +230,32 @@ func either(when *cond.Condition, also []*cond.Condition, v fact.Vector) fact.Tr
 	return t
 }
 
-func (r *reader) readCautions() {
-	for _, e := range r.section(Cautions).entries {
-		o := r.open(e, Cautions)
-		c := Caution{Entry: r.common(e, o, "why", "source", "since"), Level: o.NeedOneOf("level", []string{Stop, Limit, Note}),
-			When: r.condition(o.Get("when")), Text: o.NeedText("text")}
-		c.Fires, c.Still = r.examples(e, o, c.When != nil)
-		o.Close()
-		e.said([]string{"text"}, func(n *source.Node, text string) bool { return r.counts(n, e, text) })
-		for _, n := range e.adds {
-			more := n.Object(&r.ds, "an addition to a caution")
-			if also := r.condition(more.Need("when")); also != nil {
-				c.Also = append(c.Also, also)
-			}
-			more.Close()
-		}
-		r.b.Cautions = append(r.b.Cautions, c)
-	}
+func (r *reader) cautions() list[Caution] {
+	return list[Caution]{name: Cautions, of: func(b *Base) *[]Caution { return &b.Cautions },
+		need: []string{"why", "source", "since"}, check: r.checkCaution, keys: []source.Key[Caution]{
+			source.OneOf("level", must, fixed, "", []string{Stop, Limit, Note}, func(c *Caution) *string { return &c.Level }).In("level"),
+			conditionKey(r, "when", may, fixed, func(c *Caution) **cond.Condition { return &c.When }).InLines(func(c *Caution) []source.Line {
+				if c.When == nil && len(c.Also) == 0 {
+					return []source.Line{{Label: "when", Text: "always"}}
+				}
+				return []source.Line{{Label: "when", Text: inWords(append([]*cond.Condition{c.When}, c.Also...)...), Code: true}}
+			}),
+			source.Text("text", must, source.AtEnd, "", func(c *Caution) *string { return &c.Text }).In(""),
+			examplesKey(r, may, func(c *Caution) (*Example, *Example) { return &c.Fires, &c.Still }),
+		}}
 }
 
-// examples reads the firing and the silent example of an entry; need says that
-// both must be there. An entry that a house has set keys on keeps the base's.
-func (r *reader) examples(e *entry, o *source.Object, need bool) (fires, silent Example) {
-	node := o.Get("examples")
-	if node == nil {
-		if need {
-			r.fault(e.name, "B531", fmt.Sprintf("`%s` has no examples", e.id), "", "add examples: with fires: and silent:")
-		}
-		return nil, nil
+func (r *reader) checkCaution(e *entry, o *source.Object, c *Caution, _ bool) bool {
+	if c.When != nil {
+		r.needExamples(e, o)
 	}
-	x := node.Object(&r.ds, "`examples`")
-	x.Need("fires")
-	x.Need("silent")
-	fires, silent = r.example(x.Fields("fires")), r.example(x.Fields("silent"))
-	x.Close()
-	return fires, silent
+	r.checkCounts(e, "text")
+	for _, n := range e.adds {
+		in := n.Object(&r.ds, "an addition to a caution")
+		source.Fill(in, []source.Key[Caution]{alsoKey(r, must, func(c *Caution) *[]*cond.Condition { return &c.Also })}, c, true)
+		in.Close()
+	}
+	return true
 }
 
 // example reads what is given, checked against the catalogue.

@@ -51,18 +51,14 @@ func (r *reader) limitKind(e *entry) (concern, what string) {
 // stricter checks one key that a house sets on a guarded limit.
 func (r *reader) stricter(w wish, e *entry, concern string, f source.Field) bool {
 	key := f.Key.Text()
-	switch {
+	switch change := r.concern(concern).key(key).Change; {
 	case concern == ByAge && key == "value":
-		ok := true
-		for _, band := range bands() {
-			ok = ok && r.stricterNumber(w, e, band, f.Value)
-		}
-		return ok
-	case key == "value", key == "to_14", key == "to_18", key == "adult", key == "daily", key == "most":
-		return r.stricterNumber(w, e, key, f.Value)
-	case key == "rest":
+		return !slices.ContainsFunc(bands(), func(band string) bool { return !r.stricterNumber(w, e, band, f.Value) })
+	case e.base.Get(key).Kind() == source.List && change == source.Tighten:
 		return r.stricterRest(e, f.Value)
-	case key == "why", key == "source", key == "grade", key == "reviewed":
+	case change == source.Tighten || slices.Contains(bands(), key):
+		return r.stricterNumber(w, e, key, f.Value)
+	case change == source.Free:
 		return true
 	}
 	r.fault(f.Key, "O412", fmt.Sprintf("`%s` of the %s `%s` stays as it is", key, r.callIt(e), w.ID), "", "a house may only tighten the number")
@@ -145,7 +141,7 @@ func (r *reader) tightest(w wish, e *entry) *source.Node {
 	body := w.body
 	for _, f := range body.Fields() {
 		key := f.Key.Text()
-		for _, before := range e.clashing(key) {
+		for _, before := range r.clashing(e, key) {
 			if flow(before) == flow(f.Value) {
 				continue
 			}
@@ -161,14 +157,15 @@ func (r *reader) tightest(w wish, e *entry) *source.Node {
 
 // clashing lists what the house has set of a number before; a value for all ages
 // and one for some are both in force.
-func (e *entry) clashing(key string) []*source.Node {
+func (r *reader) clashing(e *entry, key string) []*source.Node {
 	keys := []string{key}
+	concern, _ := r.limitKind(e)
 	switch {
 	case key == "value":
 		keys = append(keys, bands()...)
 	case slices.Contains(bands(), key):
 		keys = append(keys, "value")
-	case key != "daily" && key != "most" && key != "rest":
+	case r.concern(concern).key(key).Change != source.Tighten:
 		return nil
 	}
 	var out []*source.Node

@@ -31,16 +31,18 @@ func (r *reader) readWordList() {
 	if r.plain == nil {
 		return
 	}
-	o := r.plain.Object(&r.ds, "`plain_words`")
-	list := func(key string) []string {
-		var out []string
-		for _, n := range o.Texts(key) {
-			out = append(out, n.Text())
-		}
-		return out
+	list := func(key string, at func(*wordList) *[]string) source.Key[wordList] {
+		return source.Texts(key, may, fixed, "", at)
 	}
-	r.says = wordList{throws: list("throws"), notThrown: list("not_thrown"), weighted: list("weighted"), hard: list("hard"),
-		counted: list("counted"), many: list("many")}
+	o := r.plain.Object(&r.ds, "`plain_words`")
+	source.Fill(o, []source.Key[wordList]{
+		list("throws", func(w *wordList) *[]string { return &w.throws }),
+		list("not_thrown", func(w *wordList) *[]string { return &w.notThrown }),
+		list("weighted", func(w *wordList) *[]string { return &w.weighted }),
+		list("hard", func(w *wordList) *[]string { return &w.hard }),
+		list("counted", func(w *wordList) *[]string { return &w.counted }),
+		list("many", func(w *wordList) *[]string { return &w.many }),
+	}, &r.says, false)
 	o.Close()
 }
 
@@ -121,6 +123,11 @@ func (r *reader) honestDrill(e *entry, d *Drill) {
 
 func (r *reader) dishonest(n *source.Node, e *entry, word, but, help string) {
 	r.fault(n, "O418", fmt.Sprintf("`%s` says %q, and %s", e.id, word, but), "", help)
+}
+
+// checkCounts refuses numbers of throws in the words of some keys.
+func (r *reader) checkCounts(e *entry, keys ...string) {
+	e.said(keys, func(n *source.Node, text string) bool { return r.counts(n, e, text) })
 }
 
 // counts refuses a number of throws in words: how many there are, the plan works

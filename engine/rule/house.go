@@ -178,7 +178,7 @@ func (r *reader) addEntry(w wish, s *section, e *entry) bool {
 			"it stands at "+at(e.origin))
 		return false
 	}
-	if w.Concern == ByAge || w.Concern == PitchRows || w.Concern == InningsRows || w.Concern == Demands {
+	if !r.concern(w.Concern).Adds {
 		r.fault(w.id, "O403", fmt.Sprintf("a house cannot add a %s", noun(w.Concern)), "", "change one that is there")
 		return false
 	}

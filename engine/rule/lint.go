@@ -73,11 +73,11 @@ func (b *Base) lintFactors(tell func(Finding)) {
 	for _, f := range b.Factors {
 		if !slices.ContainsFunc(b.Signs, func(s Sign) bool { return pointsTo(s, f.ID) }) {
 			tell(b.lostAt(diag.Diagnostic{Place: f.Origin, Level: diag.Warning, Code: "L302",
-				Headline: fmt.Sprintf("no sign points to `%s`, so nothing can raise it", f.ID), Help: "add a sign with seen_with: or supports: for it"}, f))
+				Headline: fmt.Sprintf("no sign points to `%s`, so nothing can raise it", f.ID), Help: "add a sign with seen_with: or supports: for it"}, f.ID))
 		}
 		if !f.NoDrills && len(b.DrillsFor(f.ID)) == 0 {
 			tell(b.shown(diag.Diagnostic{Place: f.Origin, Level: diag.Warning, Code: "L303", Headline: fmt.Sprintf("no drill reaches `%s`", f.ID),
-				Help: "add a drill, or write drills: none where drills cannot reach it"}, f))
+				Help: "add a drill, or write drills: none where drills cannot reach it"}, f.ID))
 		}
 	}
 	for _, d := range b.Drills {
@@ -85,7 +85,7 @@ func (b *Base) lintFactors(tell func(Finding)) {
 		if !reached && len(d.Factors) > 0 {
 			tell(b.shown(diag.Diagnostic{Place: d.Origin, Level: diag.Note, Code: "L306",
 				Headline: fmt.Sprintf("the drill `%s` is for factors that drills cannot reach", d.ID),
-				Help:     "name another factor, or take drills: none out of the factor"}, b.factor(d.Factors[0])))
+				Help:     "name another factor, or take drills: none out of the factor"}, d.Factors[0]))
 		}
 	}
 }

@@ -52,10 +52,27 @@ func (b *Base) never(r Rule, a cond.Analysis, tell func(Finding)) {
 
 // finding starts a finding about one condition, placed under the whole of it.
 func (b *Base) finding(r Rule, code, headline string, settings []cond.Setting) Finding {
-	f := Finding{Rules: []string{r.ID}, Case: b.example(settings)}
-	f.Diagnostic = diag.Diagnostic{Place: b.PlaceIn(r.When, 0, utf8.RuneCountInString(r.When.Text())), Level: diag.Warning, Code: code,
-		Headline: headline, Notes: b.tryIt(f.Case)}
+	var example Example
+	for _, s := range settings {
+		example = append(example, b.pair(s.Slot, s.Value))
+	}
+	place := b.PlaceIn(r.When, 0, utf8.RuneCountInString(r.When.Text()))
+	f := b.showing(diag.Diagnostic{Place: place, Level: diag.Warning, Code: code, Headline: headline}, example)
+	f.Rules = []string{r.ID}
 	return f
+}
+
+// between starts a finding about a sign or a gate and another one beside it.
+func (b *Base) between(one, other Entry, when, beside *cond.Condition, code, headline string, settings []cond.Setting) Finding {
+	f := b.finding(Rule{ID: one.ID, When: when}, code, headline, settings)
+	f.Rules = []string{one.ID, other.ID}
+	f.Notes = append([]string{stands(other, beside)}, f.Notes...)
+	return f
+}
+
+// stands tells where an entry stands and what its condition is.
+func stands(e Entry, when *cond.Condition) string {
+	return fmt.Sprintf("`%s` is at %s: %s", e.ID, at(e.Origin), oneLine(when.Text()))
 }
 
 // How much is compared of many signs that read alike, so that the work and the
@@ -162,20 +179,14 @@ func shared(s, t *Sign) []string {
 
 // contains reports whether all of the slots in few are among those in many.
 func contains(many, few []int) bool {
-	for _, slot := range few {
-		if !slices.Contains(many, slot) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(few, func(slot int) bool { return !slices.Contains(many, slot) })
 }
 
 func (b *Base) copies(s, t *Sign, both []string) Finding {
-	f := Finding{Rules: []string{s.ID, t.ID}, Case: s.Fires, Diagnostic: diag.Diagnostic{Place: s.Origin, Level: diag.Warning, Code: "L305",
+	f := b.showing(diag.Diagnostic{Place: s.Origin, Level: diag.Warning, Code: "L305",
 		Headline: fmt.Sprintf("`%s` and `%s` read the same facts for %s", s.ID, t.ID, strings.Join(both, ", ")),
-		Why:      "one look would count twice", Help: "join them, or give both the same group:",
-		Notes: []string{fmt.Sprintf("`%s` is at %s: %s", t.ID, at(t.Origin), oneLine(t.When.Text()))}}}
-	f.Notes = append(f.Notes, b.tryIt(f.Case)...)
+		Why:      "one look would count twice", Help: "join them, or give both the same group:", Notes: []string{stands(t.Entry, t.When)}}, s.Fires)
+	f.Rules = []string{s.ID, t.ID}
 	return f
 }
 
@@ -185,11 +196,9 @@ func (b *Base) covered(s, t *Sign, both []string, tell func(Finding)) {
 	if !c.Analysed || !c.Covered || slices.Contains(s.Beside, t.ID) {
 		return
 	}
-	f := b.finding(Rule{ID: s.ID, When: s.When}, "L310", fmt.Sprintf("whenever `%s` holds, `%s` holds too", s.ID, t.ID), c.Case)
+	f := b.between(s.Entry, t.Entry, s.When, t.When, "L310", fmt.Sprintf("whenever `%s` holds, `%s` holds too", s.ID, t.ID), c.Case)
 	f.Level = diag.Note // a narrower sign beside a wider one may be meant
-	f.Rules = []string{s.ID, t.ID}
 	f.Why = fmt.Sprintf("both point to %s, so one look counts twice", strings.Join(both, ", "))
 	f.Help = fmt.Sprintf("give both the same group:, so that only the stronger counts; or write beside: [%s] where it reads one look more", t.ID)
-	f.Notes = append([]string{fmt.Sprintf("`%s` is at %s: %s", t.ID, at(t.Origin), oneLine(t.When.Text()))}, f.Notes...)
 	tell(f)
 }

@@ -7,51 +7,24 @@ import (
 	"rungwise/engine/cause"
 	"rungwise/engine/cond"
 	"rungwise/engine/diag"
+	"rungwise/engine/source"
 )
 
-// Factor returns the factor of an id, and whether there is one.
-func (b *Base) Factor(id string) (*Factor, bool) {
-	return find(b.Factors, func(x *Factor) bool { return x.ID == id })
-}
+// Each of these returns the entry of an id, and whether there is one. The plain
+// sources (common practice, house default, from memory) have no citation.
+func (b *Base) Factor(id string) (*Factor, bool)        { return byID(b.Factors, id) }
+func (b *Base) Sign(id string) (*Sign, bool)            { return byID(b.Signs, id) }
+func (b *Base) Throw(id string) (*Throw, bool)          { return byID(b.Throws, id) }
+func (b *Base) Demand(id string) (*Demand, bool)        { return byID(b.Demands, id) }
+func (b *Base) Drill(id string) (*Drill, bool)          { return byID(b.Drills, id) }
+func (b *Base) Gate(id string) (*Gate, bool)            { return byID(b.Gates, id) }
+func (b *Base) Caution(id string) (*Caution, bool)      { return byID(b.Cautions, id) }
+func (b *Base) Limit(id string) (*Number, bool)         { return byID(b.Limits, id) }
+func (b *Base) LimitByAge(id string) (*AgeNumber, bool) { return byID(b.ByAge, id) }
+func (b *Base) Citation(key string) (*Citation, bool)   { return byID(b.Sources, key) }
 
-// Sign returns the sign of an id, and whether there is one.
-func (b *Base) Sign(id string) (*Sign, bool) {
-	return find(b.Signs, func(x *Sign) bool { return x.ID == id })
-}
-
-// Throw returns the throw of an id, and whether there is one.
-func (b *Base) Throw(id string) (*Throw, bool) {
-	return find(b.Throws, func(x *Throw) bool { return x.ID == id })
-}
-
-// Demand returns the demand of an id, and whether there is one.
-func (b *Base) Demand(id string) (*Demand, bool) {
-	return find(b.Demands, func(x *Demand) bool { return x.ID == id })
-}
-
-// Drill returns the drill of an id, and whether there is one.
-func (b *Base) Drill(id string) (*Drill, bool) {
-	return find(b.Drills, func(x *Drill) bool { return x.ID == id })
-}
-
-// Gate returns the gate of an id, and whether there is one.
-func (b *Base) Gate(id string) (*Gate, bool) {
-	return find(b.Gates, func(x *Gate) bool { return x.ID == id })
-}
-
-// Caution returns the caution of an id, and whether there is one.
-func (b *Base) Caution(id string) (*Caution, bool) {
-	return find(b.Cautions, func(x *Caution) bool { return x.ID == id })
-}
-
-// Limit returns the named number of an id, and whether there is one.
-func (b *Base) Limit(id string) (*Number, bool) {
-	return find(b.Limits, func(x *Number) bool { return x.ID == id })
-}
-
-// LimitByAge returns the hard number by age of an id, and whether there is one.
-func (b *Base) LimitByAge(id string) (*AgeNumber, bool) {
-	return find(b.ByAge, func(x *AgeNumber) bool { return x.ID == id })
+func byID[T any](list []T, id string) (*T, bool) {
+	return find(list, func(x *T) bool { return any(x).(headed).head().ID == id })
 }
 
 // Value returns a named number, or other where the base has none of that id.
@@ -60,12 +33,6 @@ func (b *Base) Value(id string, other float64) float64 {
 		return l.Value
 	}
 	return other
-}
-
-// Citation returns the source of a key, and whether there is one; the plain
-// sources (common practice, house default, from memory) have none.
-func (b *Base) Citation(key string) (*Citation, bool) {
-	return find(b.Sources, func(x *Citation) bool { return x.ID == key })
 }
 
 // Cite returns what to print for a source: its citation, or the key itself for
@@ -79,24 +46,21 @@ func (b *Base) Cite(key string) string {
 
 // Words returns a sentence of the plan, and whether there is one of that id.
 func (b *Base) Words(id string) (string, bool) {
-	s, ok := find(b.Wording, func(x *Sentence) bool { return x.ID == id })
-	if !ok {
-		return "", false
+	if s, ok := byID(b.Wording, id); ok {
+		return s.Text, true
 	}
-	return s.Text, true
+	return "", false
 }
 
 // DrillsFor returns the drills of a factor, easiest to feel first.
 func (b *Base) DrillsFor(factor string) []*Drill {
 	var out []*Drill
 	for i := range b.Drills {
-		for _, id := range b.Drills[i].Factors {
-			if id == factor {
-				out = append(out, &b.Drills[i])
-			}
+		if slices.Contains(b.Drills[i].Factors, factor) {
+			out = append(out, &b.Drills[i])
 		}
 	}
-	sortBySteps(out)
+	slices.SortStableFunc(out, func(a, b *Drill) int { return cmp.Compare(a.Step, b.Step) })
 	return out
 }
 
@@ -122,21 +86,21 @@ type Rule struct {
 // cautions, a house's additions after the entry they add to.
 func (b *Base) Conditions() []Rule {
 	var out []Rule
-	put := func(concern string, e Entry, list ...*cond.Condition) {
-		for _, c := range list {
+	put := func(concern string, e Entry, when *cond.Condition, also []*cond.Condition) {
+		for _, c := range append([]*cond.Condition{when}, also...) {
 			if c != nil {
 				out = append(out, Rule{Concern: concern, ID: e.ID, Place: e.Origin, When: c})
 			}
 		}
 	}
-	for i := range b.Signs {
-		put(Signs, b.Signs[i].Entry, b.Signs[i].When)
+	for _, s := range b.Signs {
+		put(Signs, s.Entry, s.When, nil)
 	}
-	for i := range b.Gates {
-		put(Gates, b.Gates[i].Entry, append([]*cond.Condition{b.Gates[i].When}, b.Gates[i].Also...)...)
+	for _, g := range b.Gates {
+		put(Gates, g.Entry, g.When, g.Also)
 	}
-	for i := range b.Cautions {
-		put(Cautions, b.Cautions[i].Entry, append([]*cond.Condition{b.Cautions[i].When}, b.Cautions[i].Also...)...)
+	for _, c := range b.Cautions {
+		put(Cautions, c.Entry, c.When, c.Also)
 	}
 	return out
 }
@@ -201,6 +165,38 @@ func (b *Base) breakTable(f Factor) []float64 {
 		}
 	}
 	return cause.BreakTable(weights)
+}
+
+// IDs lists the ids of a concern in their order, the house's own at the end.
+func (b *Base) IDs(concern string) []string {
+	if s := b.sections[concern]; s != nil {
+		return s.ids()
+	}
+	return nil
+}
+
+// Told is an entry as people read it.
+type Told struct {
+	Entry
+	Lines []source.Line
+}
+
+// Told lists the entries of a concern as people read them; nil for a concern that
+// is told in another way.
+func (b *Base) Told(concern string) []Told {
+	if c := (&reader{b: b}).concern(concern); c.told != nil {
+		return c.told(b)
+	}
+	return nil
+}
+
+func (l list[T]) told(b *Base) []Told {
+	all := *l.of(b)
+	out := make([]Told, len(all))
+	for i := range all {
+		out[i] = Told{*any(&all[i]).(headed).head(), source.Tell(l.keys, &all[i])}
+	}
+	return out
 }
 
 // EffectiveField is one value of the merged base and where it came from.
@@ -269,8 +265,4 @@ func find[T any](list []T, ok func(*T) bool) (*T, bool) {
 		}
 	}
 	return nil, false
-}
-
-func sortBySteps(drills []*Drill) {
-	slices.SortStableFunc(drills, func(a, b *Drill) int { return cmp.Compare(a.Step, b.Step) })
 }

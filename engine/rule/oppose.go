@@ -14,14 +14,14 @@ func (b *Base) opposed(s, t *Sign, both []string, sound map[*cond.Condition]bool
 	if !sound[s.When] || !sound[t.When] {
 		return false
 	}
-	split := cond.Splits(s.When, t.When)
-	if !split.Opposed() {
+	example, ok := cond.Opposed(s.When, t.When)
+	if !ok {
 		return false
 	}
-	f := b.finding(Rule{ID: s.ID, When: s.When}, "L312", fmt.Sprintf("`%s` holds exactly when `%s` does not", s.ID, t.ID), split.One)
+	f := b.between(s.Entry, t.Entry, s.When, t.When, "L312", fmt.Sprintf("`%s` holds exactly when `%s` does not", s.ID, t.ID), example)
+	f.Rules = f.Rules[:1]
 	f.Why = fmt.Sprintf("both point to %s, so it is raised whatever is seen", strings.Join(both, ", "))
 	f.Help = "take one of the two out, or let it point to another factor"
-	f.Notes = append([]string{fmt.Sprintf("`%s` is at %s: %s", t.ID, at(t.Origin), oneLine(t.When.Text()))}, f.Notes...)
 	tell(f)
 	return true
 }
@@ -60,11 +60,9 @@ func before(g *Gate) int {
 }
 
 func (b *Base) hidden(later, first *Gate, example []cond.Setting) Finding {
-	f := b.finding(Rule{ID: later.ID, When: later.When}, "L313", fmt.Sprintf("the gate `%s` never decides", later.ID), example)
-	f.Rules = []string{later.ID, first.ID}
+	f := b.between(later.Entry, first.Entry, later.When, first.When, "L313", fmt.Sprintf("the gate `%s` never decides", later.ID), example)
 	f.Why = fmt.Sprintf("whenever it holds, `%s` holds too, and that stands before it", first.ID)
 	f.Help = "narrow the gate before it, or take this one out"
-	f.Notes = append([]string{fmt.Sprintf("`%s` is at %s: %s", first.ID, at(first.Origin), oneLine(first.When.Text()))}, f.Notes...)
 	return f
 }
 

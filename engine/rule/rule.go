@@ -86,6 +86,7 @@ type reader struct {
 	weights  *source.Node // effort_weights
 	plain    *source.Node // plain_words
 	says     wordList
+	concerns []Concern         // of house changes, described when the first is read
 	keep     func(Change) bool // which changes of the house are laid over; nil: all
 }
 
@@ -146,21 +147,25 @@ func (c *Content) LoadSome(house fs.FS, path string, on time.Time, keep func(Cha
 
 // read turns the entries into their types, what others refer to first.
 func (r *reader) read() {
-	r.readSources()
+	fill(r, r.sources())
 	r.readWordList()
 	r.readCheckpoints()
 	r.readLimits()
 	r.catalogue()
-	r.readDemands()
-	r.readThrows()
-	r.readFactors()
-	r.readSigns()
-	r.readDrills()
-	r.readCautions()
-	r.readGates()
-	r.readWording()
-	r.readAlarms()
-	r.readCases()
+	fill(r, r.demands())
+	fill(r, r.throws())
+	if len(r.b.Throws) == 0 {
+		r.ds.Add(diag.Diagnostic{Place: diag.Place{Path: r.o.RulesPath}, Code: "B521", Headline: "the rule base has no throws"})
+	}
+	fill(r, r.factors())
+	fill(r, r.signs())
+	fill(r, r.drills())
+	fill(r, r.cautions())
+	fill(r, r.gates())
+	r.orderGates()
+	fill(r, r.wording())
+	fill(r, r.alarms())
+	fill(r, r.cases())
 	r.checkChecklistSources()
 	r.checkCycles()
 	if r.b.Version == "" {

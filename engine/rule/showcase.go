@@ -4,19 +4,20 @@ import (
 	"slices"
 	"strings"
 
-	"rungwise/engine/cond"
 	"rungwise/engine/diag"
 	"rungwise/engine/fact"
 )
 
-// example turns the settings of an analysis into a case.
-func (b *Base) example(settings []cond.Setting) Example {
-	var out Example
-	for _, s := range settings {
-		f := b.Catalogue.At(s.Slot)
-		out = append(out, Pair{Name: f.Name, Text: f.Format(s.Value), Slot: s.Slot, Value: s.Value})
-	}
-	return out
+// pair is a fact and its value as they are written.
+func (b *Base) pair(slot int, x fact.Value) Pair {
+	f := b.Catalogue.At(slot)
+	return Pair{Name: f.Name, Text: f.Format(x), Slot: slot, Value: x}
+}
+
+// showing is a finding with the case that shows it and the command that tries it.
+func (b *Base) showing(d diag.Diagnostic, e Example) Finding {
+	d.Notes = append(d.Notes, b.tryIt(e)...)
+	return Finding{Diagnostic: d, Case: e}
 }
 
 // tryIt is the command that shows a case.
@@ -43,9 +44,9 @@ func (b *Base) GoingOn(e Example) Example {
 	v := b.Vector(e)
 	out := append(Example{}, e...)
 	put := func(slot int, x fact.Value) {
-		if f := b.Catalogue.At(slot); !v[slot].Known {
+		if !v[slot].Known {
 			v[slot] = x
-			out = append(out, Pair{Name: f.Name, Text: f.Format(x), Slot: slot, Value: x})
+			out = append(out, b.pair(slot, x))
 		}
 	}
 	for i := range b.Gates {
@@ -97,54 +98,38 @@ func (b *Base) harmless(slot int, v fact.Vector) (fact.Value, bool) {
 
 // shown gives a finding that has no condition of its own the case of a sign
 // that points to a factor, so that there is something to try.
-func (b *Base) shown(d diag.Diagnostic, factor Factor) Finding {
-	for i := range b.Signs {
-		if s := &b.Signs[i]; pointsTo(*s, factor.ID) && len(s.Fires) > 0 {
-			f := Finding{Diagnostic: d, Case: s.Fires}
-			f.Notes = append(f.Notes, b.tryIt(f.Case)...)
-			return f
+func (b *Base) shown(d diag.Diagnostic, factor string) Finding {
+	for _, s := range b.Signs {
+		if pointsTo(s, factor) && len(s.Fires) > 0 {
+			return b.showing(d, s.Fires)
 		}
 	}
 	return b.lostAt(d, factor)
 }
 
-// factor returns a factor, or one of that id with nothing known of it.
-func (b *Base) factor(id string) Factor {
-	if f, ok := b.Factor(id); ok {
-		return *f
-	}
-	return Factor{Entry: Entry{ID: id}}
-}
-
 // oneAnswer is a case in which only one fact is known.
 func (b *Base) oneAnswer(d diag.Diagnostic, slot int) Finding {
-	f := b.Catalogue.At(slot)
 	x := fact.Num(0)
-	switch {
-	case f.Kind == fact.YesNo:
+	switch f := b.Catalogue.At(slot); f.Kind {
+	case fact.YesNo:
 		x = fact.Bool(true)
-	case f.Kind == fact.Number:
+	case fact.Number:
 		x = fact.Num(f.Low)
 	}
-	found := Finding{Diagnostic: d, Case: Example{{Name: f.Name, Text: f.Format(x), Slot: slot, Value: x}}}
-	found.Notes = append(found.Notes, b.tryIt(found.Case)...)
-	return found
+	return b.showing(d, Example{b.pair(slot, x)})
 }
 
 // lostAt gives a finding about a factor the case in which it would be looked
 // for: the pattern is lost where the factor tends to be.
-func (b *Base) lostAt(d diag.Diagnostic, f Factor) Finding {
-	lost, ok := b.Catalogue.Slot("ladder.lost")
-	if !ok || len(f.BreaksAt) == 0 {
-		return Finding{Diagnostic: d}
+func (b *Base) lostAt(d diag.Diagnostic, factor string) Finding {
+	if slot, ok := b.Catalogue.Slot("ladder.lost"); ok {
+		if f, ok := b.Factor(factor); ok && len(f.BreaksAt) > 0 {
+			if x, err := b.Catalogue.At(slot).Parse(f.BreaksAt[0].ID); err == nil {
+				return b.showing(d, Example{b.pair(slot, x)})
+			}
+		}
 	}
-	x, err := b.Catalogue.At(lost).Parse(f.BreaksAt[0].ID)
-	if err != nil {
-		return Finding{Diagnostic: d}
-	}
-	found := Finding{Diagnostic: d, Case: Example{{Name: "ladder.lost", Text: f.BreaksAt[0].ID, Slot: lost, Value: x}}}
-	found.Notes = append(found.Notes, b.tryIt(found.Case)...)
-	return found
+	return Finding{Diagnostic: d}
 }
 
 // oneLine takes the line ends out of a condition.

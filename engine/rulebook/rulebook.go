@@ -15,7 +15,6 @@ import (
 	"slices"
 	"strings"
 
-	"rungwise/engine/cond"
 	"rungwise/engine/diag"
 	"rungwise/engine/rule"
 )
@@ -60,7 +59,18 @@ func New(b *rule.Base) Book {
 		fmt.Sprintf("Rule base %s (%s)%s: %d factors, %d signs, %d throws, %d drills, %d gates, %d cautions.", b.Version, b.Hash, house,
 			len(b.Factors), len(b.Signs), len(b.Throws), len(b.Drills), len(b.Gates), len(b.Cautions)),
 		"It does not diagnose pain. League rules and licensed clinicians come first."},
-		Chapters: []Chapter{w.changes(), w.gates(), w.factors(), w.throws(), w.drills(), w.cautions(), w.alarms(), w.limits(), w.checkpoints(), w.sources()}}
+		Chapters: []Chapter{
+			w.changes(),
+			{"Gates", "Is it a carry-over question at all? In this order; the first gate that holds decides. What nobody answered is unknown, and an unknown gate does not decide.", w.entries(rule.Gates)},
+			{"Limiting factors and their signs", "A sign counts for the factors it points to when it holds and against them when it is looked for and not there; one that nobody looked at counts nothing. Of signs in one group only the strongest counts.", w.factors()},
+			{"Throws", "What each throw asks, and the part of a full-effort running throw inside which eight of ten healthy carry-overs stay.", w.entries(rule.Throws)},
+			{"Drills", "", w.entries(rule.Drills)},
+			{"Cautions", "", w.entries(rule.Cautions)},
+			{"Alarming words", "A note with one of them is not written down as healthy: the question is put first.", w.entries(rule.AlarmsKey)},
+			{"Limits", "A hard limit may only be made stricter.", slices.Concat(w.entries(rule.LimitsKey), w.entries(rule.ByAge), w.tables())},
+			{"Checkpoints", "", w.checkpoints()},
+			{"Sources", "", w.sources()},
+		}}
 }
 
 type writer struct{ b *rule.Base }
@@ -68,12 +78,31 @@ type writer struct{ b *rule.Base }
 // flat takes the line ends out of a text.
 func flat(s string) string { return strings.Join(strings.Fields(s), " ") }
 
-func (w *writer) entry(e rule.Entry) Entry {
-	out := Entry{ID: e.ID, Title: e.Title, Place: place(e.Origin)}
-	for _, c := range e.Changes {
-		out.Changed = append(out.Changed, changed(c))
+// entries writes the entries of a concern as they tell of themselves.
+func (w *writer) entries(concern string) []Entry {
+	var out []Entry
+	for _, x := range w.b.Told(concern) {
+		e := w.told(x)
+		e.fact("why", x.Why)
+		e.fact("source", w.b.Cite(x.Source))
+		out = append(out, e)
 	}
 	return out
+}
+
+func (w *writer) told(x rule.Told) Entry {
+	e := Entry{ID: x.ID, Title: x.Title, Place: place(x.Origin)}
+	for _, l := range x.Lines {
+		if l.Label == "" {
+			e.Text = append(e.Text, l.Text)
+		} else {
+			e.Facts = append(e.Facts, Fact{l.Label, l.Text, l.Code})
+		}
+	}
+	for _, c := range x.Changes {
+		e.Changed = append(e.Changed, changed(c))
+	}
+	return e
 }
 
 func changed(c rule.Change) string {
@@ -103,33 +132,6 @@ func (e *Entry) fact(label, text string) {
 	}
 }
 
-func (e *Entry) code(label string, cs ...*cond.Condition) {
-	var out []string
-	for _, c := range cs {
-		if c != nil {
-			out = append(out, flat(c.Text()))
-		}
-	}
-	if len(out) > 0 {
-		e.Facts = append(e.Facts, Fact{Label: label, Text: strings.Join(out, " or "), Code: true})
-	}
-}
-
-// from ends an entry with its why and its source.
-func (w *writer) from(e *Entry, x rule.Entry) Entry {
-	e.fact("why", x.Why)
-	e.fact("source", w.b.Cite(x.Source))
-	return *e
-}
-
-func links(list []rule.Link) string {
-	var out []string
-	for _, l := range list {
-		out = append(out, l.ID+" ("+strings.ReplaceAll(l.Word, "_", " ")+")")
-	}
-	return strings.Join(out, ", ")
-}
-
 func (w *writer) changes() Chapter {
 	c := Chapter{Title: "What the house changed"}
 	for _, x := range w.b.Changes {
@@ -140,172 +142,25 @@ func (w *writer) changes() Chapter {
 	return c
 }
 
-func (w *writer) gates() Chapter {
-	c := Chapter{Title: "Gates", Intro: "Is it a carry-over question at all? In this order; the first gate that holds decides. What nobody answered is unknown, and an unknown gate does not decide."}
-	for _, g := range w.b.Gates {
-		e := w.entry(g.Entry)
-		e.say(g.Says)
-		e.say(g.Do)
-		e.fact("verdict", strings.ReplaceAll(g.Verdict, "_", " "))
-		e.code("when", append([]*cond.Condition{g.When}, g.Also...)...)
-		e.fact("needs an answer to", strings.Join(g.Needs, ", "))
-		e.code("unless it is known that", g.Unless)
-		c.Entries = append(c.Entries, w.from(&e, g.Entry))
-	}
-	return c
-}
-
-func (w *writer) factors() Chapter {
-	c := Chapter{Title: "Limiting factors and their signs", Intro: "A sign counts for the factors it points to when it holds and against them when it is looked for and not there; one that nobody looked at counts nothing. Of signs in one group only the strongest counts."}
-	for _, f := range w.b.Factors {
-		e := w.entry(f.Entry)
-		e.say(f.InWords)
-		e.fact("phase", strings.ReplaceAll(f.Phase, "_", " "))
-		e.fact("how common", f.HowCommon)
-		e.fact("can cause", links(f.CanCause))
-		e.fact("breaks at", links(f.BreaksAt))
-		e.fact("looks like it and is not", f.LooksLike)
-		e.fact("drills", w.drillsOf(f))
-		c.Entries = append(c.Entries, w.from(&e, f.Entry))
-		for _, s := range w.b.Signs {
-			if slices.ContainsFunc(s.Seen, func(l rule.Link) bool { return l.ID == f.ID }) && s.Seen[0].ID == f.ID {
-				c.Entries = append(c.Entries, w.sign(s))
+// factors are each followed by the signs that point to it first.
+func (w *writer) factors() []Entry {
+	var out []Entry
+	signs := w.entries(rule.Signs)
+	for _, f := range w.entries(rule.Factors) {
+		out = append(out, f)
+		for i, s := range w.b.Signs {
+			if len(s.Seen) > 0 && s.Seen[0].ID == f.ID {
+				signs[i].Title = "sign: " + signs[i].Title
+				out = append(out, signs[i])
 			}
 		}
 	}
-	return c
+	return out
 }
 
-func (w *writer) drillsOf(f rule.Factor) string {
-	if f.NoDrills {
-		return "none: drills cannot reach it"
-	}
-	var out []string
-	for _, d := range w.b.DrillsFor(f.ID) {
-		out = append(out, d.ID)
-	}
-	return strings.Join(out, ", ")
-}
-
-func (w *writer) sign(s rule.Sign) Entry {
-	e := w.entry(s.Entry)
-	e.Title = "sign: " + e.Title
-	e.code("when", s.When)
-	e.fact("points to", links(s.Seen))
-	e.fact("seen otherwise", s.Otherwise)
-	e.fact("group", s.Group)
-	e.fact("reading", s.Reading)
-	e.fact("stands beside", strings.Join(s.Beside, ", "))
-	return w.from(&e, s.Entry)
-}
-
-func (w *writer) throws() Chapter {
-	c := Chapter{Title: "Throws", Intro: "What each throw asks, and the part of a full-effort running throw inside which eight of ten healthy carry-overs stay."}
-	for _, t := range w.b.Throws {
-		e := w.entry(t.Entry)
-		e.say(t.InWords)
-		var asks []string
-		for i, d := range w.b.Demands {
-			if t.Demands[i] > 0 {
-				asks = append(asks, strings.ReplaceAll(d.ID, "_", " ")+": "+strings.ReplaceAll(d.Values[t.Demands[i]], "_", " "))
-			}
-		}
-		e.fact("asks", strings.Join(asks, ", "))
-		e.fact("share", share(t.Share))
-		for _, s := range t.ByAge {
-			e.fact(fmt.Sprintf("share under %d years", s.AgeBelow), share(s))
-		}
-		e.fact("counts as a pitch", yesNo(t.HighEffort))
-		e.fact("off a mound", yesNo(t.OnMound))
-		c.Entries = append(c.Entries, w.from(&e, t.Entry))
-	}
-	return c
-}
-
-func share(s rule.Share) string { return fmt.Sprintf("%.1f to %.1f %%", 100*s.Low, 100*s.High) }
-
-func yesNo(yes bool) string {
-	if yes {
-		return "yes"
-	}
-	return "no"
-}
-
-func (w *writer) drills() Chapter {
-	c := Chapter{Title: "Drills"}
-	for _, d := range w.b.Drills {
-		e := w.entry(d.Entry)
-		e.say(d.How)
-		e.fact("cue", d.Cue)
-		e.fact("for", strings.Join(d.Factors, ", "))
-		e.fact("loads", strings.Join(d.Loads, ", "))
-		e.fact("step", fmt.Sprint(d.Step))
-		e.fact("dose", dose(d))
-		e.fact("equipment", strings.Join(d.Equipment, ", "))
-		e.fact("put back", fmt.Sprintf("%d whole throws of %s straight after", d.PutBackThrows, d.PutBack))
-		e.fact("learned when", d.Exit)
-		if d.MinAge > 0 {
-			e.fact("from", fmt.Sprintf("%d years", d.MinAge))
-		}
-		e.fact("not with", d.NotWith)
-		c.Entries = append(c.Entries, w.from(&e, d.Entry))
-	}
-	return c
-}
-
-func dose(d rule.Drill) string {
-	if d.Throws == 0 {
-		return fmt.Sprintf("%d sets of %d, no throw", d.Sets, d.Reps)
-	}
-	return fmt.Sprintf("%d sets of %d throws at %g %% effort, %s", d.Sets, d.Throws, d.Effort,
-		map[string]string{"flat": "on flat ground", "slope": "on the slope", "either": "flat or on the slope"}[d.Slope])
-}
-
-func (w *writer) cautions() Chapter {
-	c := Chapter{Title: "Cautions"}
-	for _, k := range w.b.Cautions {
-		e := w.entry(k.Entry)
-		e.say(k.Text)
-		e.fact("level", k.Level)
-		e.code("when", append([]*cond.Condition{k.When}, k.Also...)...)
-		if k.When == nil {
-			e.fact("when", "always")
-		}
-		c.Entries = append(c.Entries, w.from(&e, k.Entry))
-	}
-	return c
-}
-
-func (w *writer) alarms() Chapter {
-	c := Chapter{Title: "Alarming words", Intro: "A note with one of them is not written down as healthy: the question is put first."}
-	for _, l := range w.b.AlarmLists {
-		e := w.entry(l.Entry)
-		for _, f := range []Fact{{Label: "words", Text: strings.Join(l.Words, ", ")}, {Label: "harmless", Text: strings.Join(l.Harmless, ", ")}, {Label: "beside", Text: strings.Join(l.Beside, ", ")}} {
-			if f.Text != "" {
-				e.fact(f.Label, f.Text)
-			}
-		}
-		c.Entries = append(c.Entries, w.from(&e, l.Entry))
-	}
-	return c
-}
-
-func (w *writer) limits() Chapter {
-	c := Chapter{Title: "Limits", Intro: "A hard limit may only be made stricter."}
-	for _, l := range w.b.Limits {
-		e := w.entry(l.Entry)
-		hard := ""
-		if l.Hard {
-			hard = " (hard)"
-		}
-		e.fact("value", fmt.Sprintf("%g %s%s", l.Value, l.Unit, hard))
-		c.Entries = append(c.Entries, w.from(&e, l.Entry))
-	}
-	for _, l := range w.b.ByAge {
-		e := w.entry(l.Entry)
-		e.fact("value", fmt.Sprintf("%g to 14 years, %g to 18, %g above: %s (hard)", l.To14, l.To18, l.Adult, l.Unit))
-		c.Entries = append(c.Entries, w.from(&e, l.Entry))
-	}
+// tables are the rows of the pitch table and of the innings.
+func (w *writer) tables() []Entry {
+	var out []Entry
 	for _, r := range w.b.Workload.Table {
 		e := Entry{ID: fmt.Sprintf("%d-%d", r.From, r.To), Title: "pitches a day and days of rest"}
 		e.fact("most a day", fmt.Sprint(r.Daily))
@@ -315,18 +170,18 @@ func (w *writer) limits() Chapter {
 		}
 		e.fact("days of rest", strings.Join(rest, ", "))
 		e.fact("source", w.b.Cite(w.b.Workload.Source))
-		c.Entries = append(c.Entries, e)
+		out = append(out, e)
 	}
 	for _, r := range w.b.Workload.Innings {
 		e := Entry{ID: fmt.Sprintf("%d-%d", r.From, r.To), Title: "innings in twelve months"}
 		e.fact("most", fmt.Sprintf("%g", r.Most))
-		c.Entries = append(c.Entries, e)
+		out = append(out, e)
 	}
-	return c
+	return out
 }
 
-func (w *writer) checkpoints() Chapter {
-	c := Chapter{Title: "Checkpoints"}
+func (w *writer) checkpoints() []Entry {
+	var out []Entry
 	for _, p := range w.b.Checklist.Checkpoints {
 		e := Entry{ID: p.ID, Title: p.Title, Place: place(p.Place)}
 		e.say(p.Ask)
@@ -340,19 +195,17 @@ func (w *writer) checkpoints() Chapter {
 			e.fact("measured in", fmt.Sprintf("%s, a difference up to %g is none", m.Unit, m.Tolerance))
 		}
 		e.fact("source", w.b.Cite(p.Source))
-		c.Entries = append(c.Entries, e)
+		out = append(out, e)
 	}
-	return c
+	return out
 }
 
-func (w *writer) sources() Chapter {
-	c := Chapter{Title: "Sources"}
-	for _, s := range w.b.Sources {
-		e := w.entry(s.Entry)
-		e.Title = s.Cite
-		e.say(s.Says)
-		e.fact("read", s.Provenance)
-		c.Entries = append(c.Entries, e)
+func (w *writer) sources() []Entry {
+	var out []Entry
+	for _, x := range w.b.Told(rule.Sources) {
+		e := w.told(x)
+		e.Title = w.b.Cite(x.ID)
+		out = append(out, e)
 	}
-	return c
+	return out
 }

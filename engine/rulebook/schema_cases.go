@@ -4,195 +4,141 @@ import (
 	"slices"
 	"strings"
 
+	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
 	"rungwise/engine/rule"
 )
 
-// Case writes the schema of a case file.
+// Case writes the schema of a case file, as the fields of the reader have it.
 func Case(b *rule.Base) ([]byte, error) {
-	c := &caseSchema{b: b}
-	n := object("What was seen, thrown and counted of one athlete.", c.top()...).needs("rungwise", "athlete")
-	n.schema, n.title = Draft, "rungwise case file"
-	n.defs = append([]field{{"throw", throwIDs(b)}, {"speed", speed()}, {"best", bestNode()}, {"points", points()}}, c.defs...)
+	c := &caseSchema{defs: []field{{"throw", throwIDs(b)}, {"speed", speed()}}}
+	n := c.block(casefile.Shape(casefile.Vocabulary{Checklist: b.Checklist, Throws: b.IDs(rule.Throws), Factors: b.IDs(rule.Factors)}))
+	n.Schema, n.Title = Draft, "rungwise case file"
+	n.Defs = slices.Insert(c.defs, slices.IndexFunc(c.defs, func(f field) bool { return f.name == "best" })+1, field{"points", points()})
 	return text(n)
 }
 
-type caseSchema struct {
-	b    *rule.Base
-	defs []field
-}
+// caseSchema gathers what stands in several places, each defined once.
+type caseSchema struct{ defs []field }
 
-func (c *caseSchema) top() []field {
-	out := []field{{"rungwise", oneOf("kind and version of the file", []string{"case/1"})}}
-	for _, group := range c.groups() {
-		fields := c.questions(group)
-		about := "the " + group
-		switch group {
-		case "athlete":
-			fields = append([]field{{"code", words("letters, digits and dashes, such as SM-04; never a name")}}, fields...)
-		case "screen":
-			fields = append([]field{{"on", date("the day on which it was asked")}}, fields...)
-		case "load":
-			continue
-		}
-		out = append(out, field{group, object(about, fields...)})
+func (c *caseSchema) block(b casefile.Block) *node {
+	n := object(b.About)
+	for _, f := range b.Fields {
+		n.Fields = append(n.Fields, field{f.Key, c.many(f)})
 	}
-	out = append(out, field{"load", c.load()}, field{"reference", c.reference()},
-		field{"mound", object("bests off the mound", field{"best", list(ref("best"))})},
-		field{"ladder", some(c.ladder())}, field{"seen", c.seen()}, field{"training", training()},
-		field{"disagrees", list(object("somebody who knows the athlete puts another factor first",
-			field{"first", oneOf("", factorIDs(c.b))}, field{"because", words("")}, field{"by", words("")}, field{"on", date("")}).needs("first", "because"))},
-		field{"candidates", list(object("another drill that could be the reference", field{"throw", ref("throw")}, field{"best", list(ref("best"))},
-			field{"first_thrown", date("")}, field{"unit", units()}, field{"speeds", some(ref("speed"))}).needs("throw"))})
-	return out
-}
-
-func (c *caseSchema) groups() []string {
-	out := []string{"athlete"}
-	for _, q := range c.b.Checklist.Questions {
-		if !slices.Contains(out, q.Group) {
-			out = append(out, q.Group)
+	lead := func(x field) int {
+		if i := slices.Index(b.Lead, x.name); i >= 0 {
+			return i
+		}
+		return len(b.Lead)
+	}
+	slices.SortStableFunc(n.Fields, func(x, y field) int { return lead(x) - lead(y) })
+	for _, x := range n.Fields {
+		if f, _ := b.Field(x.name); f.Needed {
+			n.Need = append(n.Need, x.name)
 		}
 	}
-	return out
-}
-
-func (c *caseSchema) questions(group string) []field {
-	var out []field
-	for _, q := range c.b.Checklist.Questions {
-		if q.Group == group {
-			out = append(out, field{q.ID, question(q)})
-		}
-	}
-	return out
-}
-
-func throwIDs(b *rule.Base) *node {
-	n := oneOf("a throw variation", ids(b.Throws, func(t rule.Throw) string { return t.ID }))
 	return n
 }
 
-func factorIDs(b *rule.Base) []string {
-	return ids(b.Factors, func(f rule.Factor) string { return f.ID })
-}
-
-func ids[T any](list []T, id func(T) string) []string {
-	out := make([]string, len(list))
-	for i, x := range list {
-		out[i] = id(x)
+// many takes one value, one or a list of them, or a list.
+func (c *caseSchema) many(f casefile.Field) *node {
+	switch f.Many {
+	case casefile.Some:
+		return some(c.one(f))
+	case casefile.List:
+		n := list(c.one(f))
+		n.About, n.Most = f.About, f.Most
+		return n
 	}
-	return out
+	return c.one(f)
 }
 
-func units() *node { return oneOf("unit of the speeds", []string{"mph", "km/h", "m/s"}) }
+func (c *caseSchema) one(f casefile.Field) *node {
+	switch f.Takes {
+	case casefile.TakesScalar:
+		return scalar(f.About)
+	case casefile.TakesDate:
+		return date(f.About)
+	case casefile.TakesCount:
+		return count(f.About)
+	case casefile.TakesNumber:
+		return number(f.About)
+	case casefile.TakesYesNo:
+		return truth(f.About)
+	case casefile.TakesWord:
+		return oneOf(f.About, f.Words)
+	case casefile.TakesThrow:
+		return ref("throw")
+	case casefile.TakesSpeed:
+		return ref("speed")
+	case casefile.TakesMark:
+		return &node{About: "did the pattern hold", Enum: []any{"yes", "partly", "no", "could_not_see", "y", "p", "n", "x", true, false}}
+	case casefile.TakesPoints:
+		return ref("points")
+	case casefile.TakesHits:
+		return &node{Kind: "string", About: f.About, Form: `^\d{1,4} of \d{1,4}$`}
+	case casefile.TakesQuestion:
+		return question(f.Question)
+	case casefile.TakesBlock:
+		b := f.Block()
+		return c.defined(b.Shared, func() *node { return c.block(b) })
+	case casefile.TakesLook:
+		return c.defined("look_"+f.Checkpoint.ID, func() *node { return c.look(f) })
+	}
+	return words(f.About)
+}
+
+// defined is a schema, by its name where it has one.
+func (c *caseSchema) defined(name string, n func() *node) *node {
+	if name == "" {
+		return n()
+	}
+	if !slices.ContainsFunc(c.defs, func(f field) bool { return f.name == name }) {
+		c.defs = append(c.defs, field{name, n()})
+	}
+	return ref(name)
+}
+
+func throwIDs(b *rule.Base) *node { return oneOf("a throw variation", b.IDs(rule.Throws)) }
 
 func speed() *node {
-	return &node{about: "a speed, in the unit told beside it or with its own; a dash is a throw that the gun missed", any: []*node{number(""), {kind: "string"}}}
-}
-
-func bestNode() *node {
-	return object("the mean of a day's throws", field{"on", date("")}, field{"speed", ref("speed")}, field{"n", count("throws behind it, 3 where nothing is said")}).needs("on", "speed")
+	return &node{About: "a speed, in the unit told beside it or with its own; a dash is a throw that the gun missed", Any: []*node{number(""), {Kind: "string"}}}
 }
 
 func points() *node {
 	two := list(number("pixels"))
-	two.least, two.most = 2, 2
+	two.Least, two.Most = 2, 2
 	n := list(two)
-	n.about, n.least = "clicked places, each [x, y] in pixels", 2
+	n.About, n.Least = "clicked places, each [x, y] in pixels", 2
 	return n
-}
-
-func (c *caseSchema) load() *node {
-	day := func(more ...field) *node {
-		return object("a day", append([]field{{"on", date("")}, {"throws", count("throws, warm-up included")},
-			{"high_effort", count("of these above 85 % effort")}, {"game", count("pitches in a game")}, {"innings", number("")}}, more...)...).needs("on")
-	}
-	weeks := list(object("a week", field{"throws", count("")}, field{"high_effort", count("")}).needs("throws"))
-	weeks.about, weeks.most = "newest last", 8
-	out := []field{{"weeks", weeks}, {"weeks_until", date("last day of the newest week")}, {"days", list(day())}, {"games", list(day())}}
-	out = append(out, c.questions("load")...)
-	return object("what was thrown", append(out, field{"last_high_effort", date("")}, field{"innings_12m", number("innings in twelve months")},
-		field{"months_off", number("months of the last twelve without overhead throwing")},
-		field{"months_no_pitching", number("months of the last twelve without competitive pitching")},
-		field{"positions", some(words(""))}, field{"season", oneOf("", []string{"off", "pre", "in"})})...)
-}
-
-func (c *caseSchema) reference() *node {
-	session := object("a day on which the drill was thrown", field{"on", date("")}, field{"unit", units()}, field{"speeds", some(ref("speed"))}).needs("on")
-	return object("the drill in which the athlete is best", field{"throw", ref("throw")}, field{"best", list(ref("best"))},
-		field{"first_thrown", date("")}, field{"last_thrown", date("")}, field{"sessions", list(session)}, field{"today", session}).needs("throw")
-}
-
-func (c *caseSchema) ladder() *node {
-	rung := object("one rung", field{"throw", ref("throw")}, field{"unit", units()}, field{"speeds", some(ref("speed"))},
-		field{"held", some(&node{about: "did the pattern hold", enum: []any{"yes", "partly", "no", "could_not_see", "y", "p", "n", "x", true, false}})},
-		field{"effort", scalar("felt effort in percent, asked at once after the rung")},
-		field{"miss", c.told("release_miss")}, field{"net_miss", c.told("release_miss")}, field{"focus", c.told("focus_reported")},
-		field{"hits", &node{kind: "string", about: "hits of attempts, such as 6 of 10", pattern: `^\d{1,4} of \d{1,4}$`}},
-		field{"gun", words("where another radar gun was used")}).needs("throw")
-	return object("the ladder as it was thrown", field{"on", date("")},
-		field{"gun", object("the radar gun", field{"name", words("")}, field{"step", scalar("the smallest step it shows, such as 0.1 mph")})},
-		field{"unit", units()}, field{"rungs", list(rung)}, field{"again", some(ref("speed"))}).needs("rungs")
-}
-
-// told is an answer of a checkpoint that is told rung by rung.
-func (c *caseSchema) told(id string) *node {
-	p, ok := c.b.Checklist.Checkpoint(id)
-	if !ok {
-		return scalar("")
-	}
-	n := oneOf(p.Ask, nil)
-	n.pattern = ""
-	for _, a := range p.Answers {
-		n.enum = append(n.enum, a.ID)
-	}
-	n.enum = append(n.enum, "could_not_see")
-	return n
-}
-
-// seen takes looks by checkpoint and throw; what a look is, is defined once for
-// each checkpoint.
-func (c *caseSchema) seen() *node {
-	out := object("checkpoints on video, by throw")
-	for _, p := range c.b.Checklist.Checkpoints {
-		if p.Phase == checklist.Task {
-			continue // told rung by rung
-		}
-		name := "look_" + p.ID
-		c.defs = append(c.defs, field{name, look(p)})
-		n := object(p.Ask)
-		for _, t := range c.b.Throws {
-			n.fields = append(n.fields, field{t.ID, some(ref(name))})
-		}
-		out.fields = append(out.fields, field{p.ID, n})
-	}
-	return out
 }
 
 // look takes an answer, a measurement, or either with how it was got.
-func look(p checklist.Checkpoint) *node {
-	answers := []any{}
+func (c *caseSchema) look(f casefile.Field) *node {
+	p, b := f.Checkpoint, f.Block()
+	short := answers(p)
+	long := c.block(casefile.Block{Fields: b.Fields[1:]})
+	long.Fields = append([]field{{b.Fields[0].Key, &node{Any: short}}}, long.Fields...)
 	about := []string{strings.TrimSpace(p.Title + ", " + p.Moment)}
 	for _, a := range p.Answers {
-		answers = append(answers, a.ID)
 		about = append(about, a.ID+": "+a.Label)
 	}
-	word := &node{enum: append(answers, "could_not_see")}
-	short := []*node{word}
 	if p.Measure != nil {
-		short = append(short, &node{kind: "number"}, &node{kind: "string", pattern: `^[-+.0-9]`})
 		about = append(about, "or a number in "+p.Measure.Unit)
 	}
-	long := object("", field{"answer", &node{any: short}}, field{"points", ref("points")}, field{"line", ref("points")}, field{"against", ref("points")},
-		field{"toward", scalar("")}, field{"scale", scalar("")}, field{"click", number("error of a click in pixels")}, field{"fps", scalar("frames a second")},
-		field{"off_square", scalar("how far the camera stood off, in degrees")}, field{"on", date("")}, field{"sure", truth("")}, field{"clip", words("")},
-		field{"at", scalar("where in the clip")}, field{"by", words("who looked")}, field{"note", words("")})
-	return &node{about: strings.Join(about, "\n"), any: append(append([]*node{}, short...), long)}
+	return &node{About: strings.Join(about, "\n"), Any: append(slices.Clone(short), long)}
 }
 
-func training() *node {
-	days := func(about string) *node {
-		return some(oneOf(about, []string{"mon", "tue", "wed", "thu", "fri", "sat", "sun"}))
+// answers takes what can be said of a checkpoint on one line.
+func answers(p checklist.Checkpoint) []*node {
+	word := &node{}
+	for _, a := range p.Answers {
+		word.Enum = append(word.Enum, a.ID)
 	}
-	return object("when there is training", field{"days", days("days of training")}, field{"mound", days("days with a mound")}, field{"off", some(date("a day without throwing"))})
+	word.Enum = append(word.Enum, casefile.CouldNotSee)
+	if p.Measure == nil {
+		return []*node{word}
+	}
+	return []*node{word, {Kind: "number"}, {Kind: "string", Form: `^[-+.0-9]`}}
 }

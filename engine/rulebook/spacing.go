@@ -26,19 +26,17 @@ func Format(f *source.File) ([]byte, diag.List, error) {
 	if ds.Errors() > 0 || root == nil {
 		return nil, ds, nil
 	}
-	out := conditions(f, root)
-	for _, step := range []func([]byte, *source.Node) []byte{brackets, lines} {
-		next := source.New(f.Path, out)
-		root, ds := next.YAML()
-		if ds.Errors() > 0 || root == nil {
+	set := f
+	for _, step := range []func(*source.File, *source.Node) []byte{conditions, brackets, lines} {
+		set = source.New(f.Path, step(set, root))
+		if root, ds = set.YAML(); ds.Errors() > 0 || root == nil {
 			return nil, nil, fmt.Errorf("%s: %w", f.Path, ErrChanged)
 		}
-		out = step(out, root)
 	}
-	if !alike(f, source.New(f.Path, out)) {
+	if !alike(f, set) {
 		return nil, nil, fmt.Errorf("%s: %w", f.Path, ErrChanged)
 	}
-	return out, nil, nil
+	return set.Bytes, nil, nil
 }
 
 // alike reports whether two files say the same: the same values, conditions but
@@ -46,28 +44,21 @@ func Format(f *source.File) ([]byte, diag.List, error) {
 func alike(a, b *source.File) bool {
 	x, _ := a.YAML()
 	y, ds := b.YAML()
-	return ds.Errors() == 0 && same(x, y, false) && slices.Equal(comments(a.Bytes), comments(b.Bytes))
+	return ds.Errors() == 0 && slices.Equal(values(x), values(y)) && slices.Equal(comments(a.Bytes), comments(b.Bytes))
 }
 
-func same(a, b *source.Node, condition bool) bool {
-	if a.Kind() != b.Kind() || len(a.Fields()) != len(b.Fields()) || len(a.Items()) != len(b.Items()) {
-		return false
-	}
-	if a.Text() != b.Text() && !(condition && cond.SameCondition(a.Text(), b.Text())) || a.Quoted() != b.Quoted() {
-		return false
-	}
-	for i, f := range a.Fields() {
-		g := b.Fields()[i]
-		if f.Key.Text() != g.Key.Text() || !same(f.Value, g.Value, f.Key.Text() == "when") {
-			return false
+// values lists what stands in a file, in order.
+func values(root *source.Node) []string {
+	var out []string
+	walk(root, "", func(n *source.Node, key string) {
+		out = append(out, fmt.Sprint(key, n.Kind(), len(n.Fields()), len(n.Items()), n.Quoted()))
+		if key == "when" {
+			out = append(out, cond.Marks(n.Text())...)
+		} else {
+			out = append(out, n.Text())
 		}
-	}
-	for i := range a.Items() {
-		if !same(a.Items()[i], b.Items()[i], false) {
-			return false
-		}
-	}
-	return true
+	})
+	return out
 }
 
 // comments lists the words of what may be comments, in order: everything behind
@@ -158,8 +149,7 @@ func literal(b []byte, n *source.Node, text, spaced string) []edit {
 	at := 0
 	for i, line := range was {
 		if line != is[i] && line != "" {
-			from := n.PlaceAt(at, at+1)
-			start := lineStart(b, from.Line) + len(string([]rune(from.Text)[:from.Col-1]))
+			start := n.Offset(at)
 			if start+len(line) > len(b) || string(b[start:start+len(line)]) != line {
 				return nil
 			}
@@ -168,17 +158,4 @@ func literal(b []byte, n *source.Node, text, spaced string) []edit {
 		at += len([]rune(line)) + 1
 	}
 	return edits
-}
-
-// lineStart is the byte at which a line, from 1, starts.
-func lineStart(b []byte, line int) int {
-	at := 0
-	for ; line > 1; line-- {
-		i := bytes.IndexByte(b[at:], '\n')
-		if i < 0 {
-			return len(b)
-		}
-		at += i + 1
-	}
-	return at
 }

@@ -82,8 +82,8 @@ const draws = 20_000
 // all reports that every case was gone through. Where a number is compared with
 // another there are too many cases, and some are drawn, from a fixed seed.
 func (s *Suite) differ(a, b *cond.Condition) (example []cond.Setting, all bool) {
-	if split := cond.Splits(a, b); split.Analysed {
-		return split.Differs, true
+	if example, analysed := cond.Differ(a, b); analysed {
+		return example, true
 	}
 	random := rand.New(rand.NewPCG(1, 2))
 	slots := a.Reads()

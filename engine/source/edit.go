@@ -14,103 +14,157 @@ import (
 // returned: a change that would not read back as meant is an error, and the
 // file is then left alone.
 func (f *File) Set(path []string, text string) ([]byte, error) {
-	root, ds := f.YAML()
-	if ds.Errors() > 0 {
-		return nil, fmt.Errorf("%s: cannot be changed while it has faults", f.Path)
+	root, err := f.whole()
+	if err != nil {
+		return nil, err
 	}
 	out, err := f.splice(root, path, text)
 	if err != nil {
 		return nil, err
 	}
-	return out, verify(f.Path, out, path, text)
+	return f.verified(out, path, text, same)
+}
+
+// Append is Set for one more value of the list at the path. A single value there
+// becomes the first of the list, and where nothing stands it becomes the value
+// itself.
+func (f *File) Append(path []string, text string) ([]byte, error) {
+	root, err := f.whole()
+	if err != nil {
+		return nil, err
+	}
+	at := root.at(path)
+	switch {
+	case at.Kind() == Nothing:
+		return f.Set(path, text)
+	case at.Kind() == Map && !at.flow():
+		return nil, fmt.Errorf("%s: `%s` stands over several lines: put it in braces first", f.Path, strings.Join(path, "."))
+	}
+	return f.verified(f.splicedList(at, text), path, text, func(now, value *Node) bool {
+		before := []*Node{at}
+		if at.Kind() == List {
+			before = at.Items()
+		}
+		return slices.EqualFunc(now.Items(), append(slices.Clip(before), value), same)
+	})
+}
+
+// whole reads a file that is to be changed.
+func (f *File) whole() (*Node, error) {
+	root, ds := f.YAML()
+	if ds.Errors() > 0 {
+		return nil, fmt.Errorf("%s: cannot be changed while it has faults", f.Path)
+	}
+	return root, nil
+}
+
+// at is the value at a path of keys, or nil.
+func (n *Node) at(path []string) *Node {
+	for _, key := range path {
+		n = n.Get(key)
+	}
+	return n
+}
+
+// verified reads a changed file again: what now stands at the path must be as
+// meant for the new value.
+func (f *File) verified(out []byte, path []string, text string, meant func(now, value *Node) bool) ([]byte, error) {
+	root, ds := New(f.Path, out).YAML()
+	wanted, wds := New(f.Path, []byte("x: "+text+"\n")).YAML()
+	if ds.Errors() > 0 || wds.Errors() > 0 {
+		return nil, fmt.Errorf("%s: the new value could not be placed without breaking the file", f.Path)
+	}
+	if !meant(root.at(path), wanted.Get("x")) {
+		return nil, fmt.Errorf("%s: the new value of `%s` would not read back as meant", f.Path, strings.Join(path, "."))
+	}
+	return out, nil
 }
 
 func (f *File) splice(root *Node, path []string, text string) ([]byte, error) {
 	if root.Kind() == Nothing {
-		return append(f.endLine(f.Bytes), []byte(nest(path, text)+"\n")...), nil
+		before := ""
+		if n := len(f.Bytes); n > 0 && f.Bytes[n-1] != '\n' {
+			before = "\n"
+		}
+		return f.cut(len(f.Bytes), len(f.Bytes), before+nest(path, text)), nil
 	}
 	at, rest := root, path
 	for len(rest) > 0 {
 		if at.Kind() != Map {
 			return nil, fmt.Errorf("%s: `%s` does not hold named values", f.Path, strings.Join(path[:len(path)-len(rest)], "."))
 		}
-		next, key := at.field(rest[0])
-		if key == nil {
-			return f.insert(at, rest, text)
+		i := slices.IndexFunc(at.fields, func(g Field) bool { return g.Key.Text() == rest[0] })
+		if i < 0 {
+			return f.insert(at, nest(rest, text)), nil
 		}
-		if next.Kind() == Nothing && len(rest) > 1 {
-			return f.fill(key, rest[1:], text), nil
+		field := at.fields[i]
+		switch {
+		case len(rest) == 1:
+			return f.replace(field, text), nil
+		case field.Value.Kind() == Nothing:
+			return f.below(field.Key, field.Key.node.Column+1, nest(rest[1:], text)), nil
 		}
-		if len(rest) == 1 {
-			return f.replace(key, next, text), nil
-		}
-		at, rest = next, rest[1:]
+		at, rest = field.Value, rest[1:]
 	}
 	return nil, fmt.Errorf("%s: no place was named to set", f.Path)
 }
 
-func (n *Node) field(name string) (value, key *Node) {
-	for _, f := range n.fields {
-		if f.Key.Text() == name {
-			return f.Value, f.Key
-		}
-	}
-	return nil, nil
-}
-
 // replace puts text in the place of a value.
-func (f *File) replace(key, value *Node, text string) []byte {
-	if value.Kind() == Nothing {
-		colon := key.End()
-		if i := strings.IndexByte(string(f.Bytes[colon:]), ':'); i >= 0 {
-			colon += i + 1
-		}
-		return f.cut(colon, max(colon, f.nullEnd(value, colon)), " "+text)
+func (f *File) replace(field Field, text string) []byte {
+	value := field.Value
+	if value.Kind() != Nothing {
+		return f.cut(value.start, value.close(), text)
 	}
-	return f.cut(value.start, value.close(), text)
+	colon := field.Key.End()
+	if i := strings.IndexByte(string(f.Bytes[colon:]), ':'); i >= 0 {
+		colon += i + 1
+	}
+	end := colon // a bare key; else a written `null` or `~` goes
+	if value.node.Value != "" {
+		end = max(colon, value.close())
+	}
+	return f.cut(colon, end, " "+text)
 }
 
-// nullEnd is where a written `null` or `~` ends; nothing is written for a bare
-// key.
-func (f *File) nullEnd(value *Node, from int) int {
-	if value.node.Value == "" {
-		return from
+// splicedList adds text after the last item of a list, or makes a list of what
+// stands there.
+func (f *File) splicedList(at *Node, text string) []byte {
+	switch {
+	case at.Kind() != List:
+		end := at.close()
+		return f.cut(at.start, end, "["+string(f.Bytes[at.start:end])+", "+text+"]")
+	case at.flow() && len(at.items) == 0:
+		return f.cut(at.start, at.close(), "["+text+"]")
+	case at.flow():
+		return f.cut(at.lastEnd(), at.lastEnd(), ", "+text)
 	}
-	return value.start + len(value.node.Value)
+	return f.below(at, at.node.Column-1, "- "+text)
 }
 
-// fill gives a bare key its first value, as an indented line.
-func (f *File) fill(key *Node, rest []string, text string) []byte {
-	line := f.Bytes[key.End():]
-	end := key.End()
-	if i := slices.Index(line, '\n'); i >= 0 {
-		end += i
-	} else {
-		end = len(f.Bytes)
-	}
-	return f.cut(end, end, "\n"+strings.Repeat(" ", key.node.Column+1)+nest(rest, text))
-}
-
-// insert adds a new key at the end of a map.
-func (f *File) insert(at *Node, rest []string, text string) ([]byte, error) {
-	entry := nest(rest, text)
-	if at.flow() {
-		end := at.close() - 1
-		for end > at.start+1 && (f.Bytes[end-1] == ' ' || f.Bytes[end-1] == '\n') {
-			end--
-		}
-		if len(at.fields) > 0 {
-			entry = ", " + entry
-		}
-		return f.cut(end, end, entry), nil
-	}
-	end := at.close()
+// below puts an indented line of its own below a value.
+func (f *File) below(n *Node, indent int, text string) []byte {
+	end := n.close()
 	if i := slices.Index(f.Bytes[end:], '\n'); i >= 0 {
 		end += i
 	} else {
 		end = len(f.Bytes)
 	}
-	return f.cut(end, end, "\n"+strings.Repeat(" ", at.fields[0].Key.node.Column-1)+entry), nil
+	return f.cut(end, end, "\n"+strings.Repeat(" ", indent)+text)
+}
+
+// insert adds a new key at the end of a map.
+func (f *File) insert(at *Node, entry string) []byte {
+	if !at.flow() {
+		return f.below(at, at.fields[0].Key.node.Column-1, entry)
+	}
+	end := at.close() - 1
+	for end > at.start+1 && (f.Bytes[end-1] == ' ' || f.Bytes[end-1] == '\n') {
+		end--
+	}
+	if len(at.fields) > 0 {
+		entry = ", " + entry
+	}
+	return f.cut(end, end, entry)
 }
 
 func (n *Node) flow() bool { return n.node.Style&yaml.FlowStyle != 0 }
@@ -151,20 +205,18 @@ func (n *Node) lastEnd() int {
 	return n.End()
 }
 
+// cut puts text in the place of some bytes and makes sure that the file ends a
+// line.
 func (f *File) cut(from, to int, text string) []byte {
-	out := make([]byte, 0, len(f.Bytes)+len(text)+1)
-	out = append(out, f.Bytes[:from]...)
-	out = append(out, text...)
-	out = append(out, f.Bytes[to:]...)
-	return f.endLine(out)
+	return lineEnded(slices.Concat(f.Bytes[:from], []byte(text), f.Bytes[to:]))
 }
 
-// endLine makes sure that the text ends a line.
-func (f *File) endLine(b []byte) []byte {
-	if len(b) > 0 && b[len(b)-1] != '\n' {
-		return append(slices.Clone(b), '\n')
+// lineEnded makes sure that a text ends a line.
+func lineEnded(text []byte) []byte {
+	if len(text) > 0 && text[len(text)-1] != '\n' {
+		return append(text, '\n')
 	}
-	return slices.Clone(b)
+	return text
 }
 
 // nest writes keys and a value on one line: a: {b: {c: value}}.
@@ -178,36 +230,10 @@ func nest(path []string, text string) string {
 	return text
 }
 
-func verify(name string, out []byte, path []string, text string) error {
-	root, ds := New(name, out).YAML()
-	wanted, wds := New(name, []byte("x: "+text+"\n")).YAML()
-	if ds.Errors() > 0 || wds.Errors() > 0 {
-		return fmt.Errorf("%s: the new value could not be placed without breaking the file", name)
-	}
-	for _, key := range path {
-		root = root.Get(key)
-	}
-	if !same(root, wanted.Get("x")) {
-		return fmt.Errorf("%s: the new value of `%s` would not read back as meant", name, strings.Join(path, "."))
-	}
-	return nil
-}
-
+// same reports whether two values say the same.
 func same(a, b *Node) bool {
-	if a.Kind() != b.Kind() || a.Text() != b.Text() || len(a.Fields()) != len(b.Fields()) || len(a.Items()) != len(b.Items()) {
-		return false
-	}
-	for i, f := range a.Fields() {
-		if f.Key.Text() != b.fields[i].Key.Text() || !same(f.Value, b.fields[i].Value) {
-			return false
-		}
-	}
-	for i, item := range a.Items() {
-		if !same(item, b.items[i]) {
-			return false
-		}
-	}
-	return true
+	return a.Kind() == b.Kind() && a.Text() == b.Text() && slices.EqualFunc(a.Items(), b.Items(), same) &&
+		slices.EqualFunc(a.Fields(), b.Fields(), func(f, g Field) bool { return f.Key.Text() == g.Key.Text() && same(f.Value, g.Value) })
 }
 
 // Quote writes words as a YAML scalar that fits on one line and reads back as

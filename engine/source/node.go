@@ -30,6 +30,11 @@ func (n *Node) Quoted() bool {
 	return n.Kind() == Scalar && n.node.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0
 }
 
+// Block reports whether a scalar is written with | or > over the lines below.
+func (n *Node) Block() bool {
+	return n.Kind() == Scalar && n.node.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0
+}
+
 // Comment returns the comment that follows the value on its line, with its
 // `#`.
 func (n *Node) Comment() string {
@@ -97,6 +102,13 @@ func (n *Node) Place() diag.Place {
 		return n.file.Place(n.start, n.End())
 	}
 	return n.file.Place(n.start, n.start)
+}
+
+// Offset returns the byte of a character of a scalar's text, counted in runes;
+// that behind the last is where the text ends.
+func (n *Node) Offset(rune int) int {
+	at := n.offsets()
+	return at[min(max(rune, 0), len(at)-1)]
 }
 
 // PlaceAt returns the place of the characters from (inclusive) to to

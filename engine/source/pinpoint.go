@@ -96,7 +96,7 @@ func neverClosed(text string) int {
 		c := text[i]
 		switch {
 		case start && (c == '"' || c == '\''):
-			end := closes(text, i)
+			end := Closes(text, i)
 			if end < 0 {
 				return i
 			}
@@ -116,13 +116,16 @@ func neverClosed(text string) int {
 	return -1
 }
 
-// closes is where a quote that opens at i closes, or -1.
-func closes(text string, i int) int {
-	for j := i + 1; j < len(text); j++ {
+// Closes is where a quote that opens at i closes on its line, or -1.
+func Closes(text string, i int) int {
+	for j := i + 1; j < len(text) && text[j] != '\n'; j++ {
 		switch {
 		case text[i] == '"' && text[j] == '\\':
 			j++
-		case text[j] == text[i]:
+		case text[j] != text[i]:
+		case text[i] == '\'' && strings.HasPrefix(text[j:], "''"):
+			j++
+		default:
 			return j
 		}
 	}

@@ -27,15 +27,6 @@ func NewGaussian(cov []float64, n int) (*Gaussian, bool) {
 // LogDet returns the log determinant of the covariance.
 func (g *Gaussian) LogDet() float64 { return g.chol.LogDet() }
 
-// LogDensity returns the log density at x, which has one entry a value, NaN where their number is another.
-func (g *Gaussian) LogDensity(x []float64) float64 {
-	if len(x) != g.n {
-		return math.NaN()
-	}
-	q := g.Products(x, [][]float64{x})[0].XU
-	return -0.5 * (q + g.LogDet() + float64(g.n)*math.Log(2*math.Pi))
-}
-
 // Product holds x'C⁻¹u and u'C⁻¹u for one direction u: with x'C⁻¹x they give the density at every x + a·u.
 type Product struct{ XU, UU float64 }
 

@@ -57,9 +57,6 @@ func (b Beta) LogMarks(successes, n float64) float64 {
 	return mathext.Lbeta(b.A+successes, b.B+n-successes) - mathext.Lbeta(b.A, b.B)
 }
 
-// NormalCDF returns the chance that a standard normal value is at most z.
-func NormalCDF(z float64) float64 { return distuv.UnitNormal.CDF(z) }
-
 // NormalQuantile returns the standard normal value below which lies the chance p, NaN where p is no chance.
 func NormalQuantile(p float64) float64 {
 	if !(p >= 0 && p <= 1) {
@@ -74,7 +71,5 @@ func StudentCDF(t, df float64) float64 {
 	if !(df > 0) || math.IsNaN(t) {
 		return math.NaN()
 	}
-	return student(df).CDF(t)
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.CDF(t)
 }
-
-func student(df float64) distuv.StudentsT { return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df} }

@@ -4,7 +4,6 @@ import (
 	"encoding/binary"
 	"math"
 	"slices"
-	"strings"
 
 	"rungwise/engine/cause"
 	"rungwise/engine/fact"
@@ -66,12 +65,12 @@ type lifter struct {
 	best  map[int]lift // by factor
 }
 
-// open lists every answer that is still open, but those of the safety screen.
+// open lists every answer that is still open.
 func (l *lifter) open() []given {
 	var out []given
 	for slot, v := range l.c.Vector {
 		f := l.base.Catalogue.At(slot)
-		if v.Known || len(l.readers(slot)) == 0 || strings.HasPrefix(f.Name, "screen.") {
+		if v.Known || len(l.readers(slot)) == 0 {
 			continue
 		}
 		look, unclear := l.lookAt(f.Checkpoint, l.c)

@@ -75,7 +75,7 @@ func (m *Model) openSlots(c Case) []int {
 	for slot, v := range c.Vector {
 		f := m.base.Catalogue.At(slot)
 		column := f.Column == fact.Best || f.Column == fact.Stuck
-		if !v.Known && !strings.HasPrefix(f.Name, "screen.") && (column || m.asked(f.Name)) {
+		if !v.Known && (column || m.asked(f.Name)) {
 			out = append(out, slot)
 		}
 	}

@@ -1,6 +1,7 @@
 package triage
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sync"
@@ -166,6 +167,9 @@ func (m *Model) rank(e cause.Evidence, r *Result) *cause.Solver {
 		}
 		r.Factors = append(r.Factors, m.ranked(f, &p))
 	}
+	slices.SortStableFunc(r.Factors, func(a, b Ranked) int { // what follows from another is never worked on before it
+		return cmp.Compare(a.place(), b.place())
+	})
 	if len(r.Factors) > 0 && r.Factors[0].Role == Possible {
 		r.Factors[0].Role = Lead
 	}
@@ -191,6 +195,14 @@ func (m *Model) ranked(f int, p *cause.Posterior) Ranked {
 		}
 	}
 	return out
+}
+
+// place says where a factor stands: what follows from another comes after what may be a cause of its own.
+func (f Ranked) place() int {
+	if f.Role == Consequence {
+		return 1
+	}
+	return 0
 }
 
 // follows reports whether a factor is likely there, and most likely because of

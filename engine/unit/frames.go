@@ -59,10 +59,11 @@ func (f Frames) Time() Quantity { return Quantity{float64(f.Count) * f.Rate.Fram
 
 // String prints "33 frames @ 59.94"; it reads back as the same Frames.
 func (f Frames) String() string {
+	word := "frames"
 	if f.Count == 1 || f.Count == -1 {
-		return fmt.Sprintf("%d frame @ %s", f.Count, f.Rate)
+		word = "frame"
 	}
-	return fmt.Sprintf("%d frames @ %s", f.Count, f.Rate)
+	return fmt.Sprintf("%d %s @ %s", f.Count, word, f.Rate)
 }
 
 // LooksLikeFrames tells whether a text is meant as frames at a rate, so that its faults are told as such.
@@ -129,12 +130,9 @@ func ParseRate(text string) (Rate, error) {
 
 func fraction(s string) (Rate, bool) {
 	a, b, ok := strings.Cut(s, "/")
-	if !ok || len(s) > 20 {
-		return Rate{}, false
-	}
 	num, err1 := strconv.ParseUint(a, 10, 31)
 	den, err2 := strconv.ParseUint(b, 10, 31)
-	if err1 != nil || err2 != nil || num == 0 || den == 0 {
+	if !ok || len(s) > 20 || err1 != nil || err2 != nil || num == 0 || den == 0 {
 		return Rate{}, false
 	}
 	return reduced(int(num), int(den)), true

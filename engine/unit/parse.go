@@ -2,6 +2,7 @@ package unit
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -186,35 +187,20 @@ func unknownUnit(s string) error {
 	return &Fault{Says: quote(s) + " is not a unit known here", Help: "mph, km/h, m/s, cm, m, ft, in, deg, ms, s or %"}
 }
 
-// word gives the unit for one of its spellings; nothing at all is None.
+// word gives the unit for one of its spellings; nothing at all is None. Feet are read with their inches.
 func word(s string) (Unit, bool) {
-	switch s {
-	case "":
-		return None, true
-	case "mph", "mi/h", "miles per hour":
-		return MPH, true
-	case "km/h", "kmh", "kph", "kilometers per hour", "kilometres per hour":
-		return KMH, true
-	case "m/s", "meters per second", "metres per second":
-		return MPS, true
-	case "cm", "centimeter", "centimeters", "centimetre", "centimetres":
-		return CM, true
-	case "m", "meter", "meters", "metre", "metres":
-		return M, true
-	case "in", "inch", "inches", "\"":
-		return IN, true
-	case "deg", "degree", "degrees", "°":
-		return Deg, true
-	case "ms", "millisecond", "milliseconds":
-		return MS, true
-	case "s", "sec", "second", "seconds":
-		return S, true
-	case "%", "percent":
-		return Percent, true
-	case "% of height", "percent of height":
-		return PercentHeight, true
+	for _, k := range known {
+		if k.unit != FT && (s == string(k.unit) || slices.Contains(k.words, s)) {
+			return k.unit, true
+		}
 	}
-	return None, false
+	return None, s == ""
+}
+
+// OfSpeed reads the name of a unit of speed.
+func OfSpeed(name string) (Unit, bool) {
+	u, ok := word(plain(name))
+	return u, ok && u.Kind() == Speed
 }
 
 // quote shows what was written, shortened, with control characters made visible so that none reaches a terminal.

@@ -6,7 +6,6 @@
 package unit
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 )
@@ -66,34 +65,33 @@ type Fault struct {
 // Error returns what is wrong, without the help.
 func (f *Fault) Error() string { return f.Says }
 
-// measure gives a unit's kind and how many of the kind's base unit (m/s, cm, deg, ms, %) one of it is.
-// Factors are exact by definition: 1 mph is 0.44704 m/s, 1 in is 2.54 cm.
+// known are the units that convert: how many of the kind's base unit (m/s, cm, deg, ms, %) one of each is, and how else
+// it is spelled. Factors are exact by definition: 1 mph is 0.44704 m/s, 1 in is 2.54 cm.
+var known = []struct {
+	unit  Unit
+	kind  Kind
+	base  float64
+	words []string
+}{
+	{MPH, Speed, 0.44704, []string{"mi/h", "miles per hour"}},
+	{KMH, Speed, 1 / 3.6, []string{"kmh", "kph", "kilometers per hour", "kilometres per hour"}},
+	{MPS, Speed, 1, []string{"meters per second", "metres per second"}},
+	{CM, Length, 1, []string{"centimeter", "centimeters", "centimetre", "centimetres"}},
+	{M, Length, 100, []string{"meter", "meters", "metre", "metres"}},
+	{FT, Length, 30.48, nil},
+	{IN, Length, 2.54, []string{"inch", "inches", "\""}},
+	{Deg, Angle, 1, []string{"degree", "degrees", "°"}},
+	{MS, Time, 1, []string{"millisecond", "milliseconds"}},
+	{S, Time, 1000, []string{"sec", "second", "seconds"}},
+	{Percent, Share, 1, []string{"percent"}},
+	{PercentHeight, ShareOfHeight, 1, []string{"percent of height"}},
+}
+
 func (u Unit) measure() (Kind, float64) {
-	switch u {
-	case MPH:
-		return Speed, 0.44704
-	case KMH:
-		return Speed, 1 / 3.6
-	case MPS:
-		return Speed, 1
-	case CM:
-		return Length, 1
-	case M:
-		return Length, 100
-	case FT:
-		return Length, 30.48
-	case IN:
-		return Length, 2.54
-	case Deg:
-		return Angle, 1
-	case MS:
-		return Time, 1
-	case S:
-		return Time, 1000
-	case Percent:
-		return Share, 1
-	case PercentHeight:
-		return ShareOfHeight, 1
+	for _, k := range known {
+		if k.unit == u {
+			return k.kind, k.base
+		}
 	}
 	return Count, 1
 }
@@ -128,18 +126,6 @@ func (q Quantity) withNumber(n string) string {
 		return n
 	}
 	return n + " " + string(q.Unit)
-}
-
-// FeetInches prints a length the way heights are spoken, to the nearest half inch: "6 ft 1 in". Anything that is
-// not a length prints as String does.
-func (q Quantity) FeetInches() string {
-	in, ok := q.In(IN)
-	if !ok || in.Value < 0 {
-		return q.String()
-	}
-	halves := math.Round(in.Value * 2)
-	feet := math.Floor(halves / 24)
-	return fmt.Sprintf("%s ft %s in", number(feet, 0), number((halves-24*feet)/2, 1))
 }
 
 // number prints without trailing zeros and never as "-0"; decimals below zero means as many as it takes.

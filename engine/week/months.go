@@ -165,29 +165,11 @@ func better(was, is stats.Beta) float64 {
 	return sum / steps
 }
 
-// newest is how many of the newest sessions make up a level of today.
-const newest = 3
-
-// carry sets the gain of the drill beside that of the mound, from the first
-// dated best to the newest sessions.
+// carry sets the gain of the drill beside that of the mound.
 func (m *maker) carry() {
 	c := &m.w.Carry
 	c.Unit = "mph"
-	onMound := func(e casefile.Entry) []float64 {
-		if t, ok := m.Base.Throw(e.Rung); ok && t.OnMound {
-			return e.MPH(e.Speeds)
-		}
-		return nil
-	}
-	inDrill := func(e casefile.Entry) []float64 {
-		v := e.MPH(e.Keep)
-		if e.Rung == m.Case.Reference.Throw {
-			v = append(v, e.MPH(e.Speeds)...)
-		}
-		return v
-	}
-	c.Drill = m.gained(m.Case.Reference.Best, inDrill)
-	c.Mound = m.gained(m.Case.Mound, onMound)
+	c.Drill, c.Mound = m.Facts.Carry.Drill, m.Facts.Carry.Mound
 	noise := m.Base.Value("gain_noise", 1.5)
 	switch {
 	case c.Drill == nil || c.Mound == nil:
@@ -199,29 +181,6 @@ func (m *maker) carry() {
 	default:
 		c.Says = fmt.Sprintf("the drill gained %.1f mph and the mound %.1f: %.0f %% of it", *c.Drill, *c.Mound, 100**c.Mound / *c.Drill)
 	}
-}
-
-// gained is the change from the first dated best to the mean of the newest
-// logged days with three throws or more, or to the last best where none is newer.
-func (m *maker) gained(best []casefile.Best, throws func(casefile.Entry) []float64) *float64 {
-	if len(best) == 0 {
-		return nil
-	}
-	last := best[len(best)-1]
-	var means []float64
-	for _, e := range m.Case.Log.Of(casefile.LogSession) {
-		if v := throws(e); len(v) >= int(m.Base.Value("stale_throws", 3)) && e.Day().After(last.On) {
-			means = append(means, stats.Mean(v))
-		}
-	}
-	now := last.Speed
-	if len(means) > 0 {
-		now = stats.Mean(means[max(0, len(means)-newest):])
-	} else if len(best) < 2 {
-		return nil
-	}
-	change := tenths(now - best[0].Speed)
-	return &change
 }
 
 func tenths(v float64) float64 {

@@ -51,10 +51,6 @@ func Make(f compose.Findings) (*report.Week, error) {
 	}
 	s := request.Settings
 	rep := progress.Decide(request)
-	if rep.Decision == progress.Stop && !m.clearedSince() {
-		m.stop(rep)
-		return m.w, nil
-	}
 	if rep.Decision == progress.Stop { // a clinician has looked at it, and nothing was thrown since
 		rep = progress.Report{Decision: progress.Hold}
 	}
@@ -67,9 +63,6 @@ func Make(f compose.Findings) (*report.Week, error) {
 	m.notes(rep)
 	return m.w, nil
 }
-
-// whoToSee is what every stop says to do.
-const whoToSee = "See a licensed clinician, a physician, a physical therapist or an athletic trainer, and do not throw again until you are cleared. Then log the clearance."
 
 // silent fills the record where nothing may be said about throwing.
 func (m *maker) silent() bool {
@@ -86,21 +79,6 @@ func (m *maker) silent() bool {
 		m.w.Decision = NotAsked
 	}
 	return true
-}
-
-// clearedSince reports whether a clearance came after the newest session.
-func (m *maker) clearedSince() bool {
-	session, _ := m.Case.Log.Last(casefile.LogSession)
-	cleared, ok := m.Case.Log.Last(casefile.LogClearance)
-	return ok && cleared.On >= session.On && cleared.ID > session.ID
-}
-
-// stop fills the record of a stop that the speeds call for.
-func (m *maker) stop(rep progress.Report) {
-	m.w.Decision, m.w.Says, m.w.Do = string(progress.Stop), "Stop throwing.", whoToSee
-	for _, r := range rep.Reasons {
-		m.w.Reasons = append(m.w.Reasons, report.WeekReason{ID: r.ID, Words: r.Words})
-	}
 }
 
 // decision puts the decision into words.

@@ -182,7 +182,7 @@ func TestFadingDrillAndLostVelocity(t *testing.T) {
 		t.Errorf("two low sessions of three: %s to %q, %v", w.Decision, w.To, w.Reasons)
 	}
 	w := d.week(20, append(base, sessions(14, 1, 83)...)...)
-	if w.Decision != "stop" || w.Reasons[0].ID != "velocity_loss" {
+	if w.Decision != "stop" || w.Reasons[0].ID != "refer_sudden_loss" {
 		t.Errorf("a tenth of the speed lost in one session: %s, %v", w.Decision, w.Reasons)
 	}
 }
