@@ -150,14 +150,9 @@ func (a *Asked) limit(l *rule.Number) entry {
 func (a *Asked) limitByAge(l *rule.AgeNumber) entry {
 	x := entry{kind: "limit", Entry: l.Entry, reader: -1, plan: true,
 		says: fmt.Sprintf("%s is %g to 14 years, %g from 15 to 18, %g from 19 (%s)", l.ID, l.To14, l.To18, l.Adult, l.Unit)}
-	switch age, known := observe.Age(a.Facts, a.Base); {
-	case known && age <= 14:
-		x.line("at %d years: %g", age, l.To14)
-	case known && age <= 18:
-		x.line("at %d years: %g", age, l.To18)
-	case known:
-		x.line("at %d years: %g", age, l.Adult)
-	default:
+	if age, known := observe.Age(a.Facts, a.Base); known {
+		x.line("at %d years: %g", age, workload.Limit{To14: l.To14, To18: l.To18, Adult: l.Adult}.At(age))
+	} else {
 		x.line("the age is not known, so the strictest counts")
 	}
 	x.hard(l.Tighten)
