@@ -6,6 +6,7 @@
 package engine
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -51,6 +52,11 @@ type Engine struct {
 // list the engine is nil; warnings do not stop it.
 func Open(o Options) (*Engine, diag.List) {
 	base, ds := rule.Load(rule.Options{Rules: o.Trade.Rules, Checklists: o.Trade.Checklists, House: o.House, HousePath: o.HousePath, On: o.Today, NoCases: !o.Cases})
+	return made(base, ds, o.Today)
+}
+
+// made makes an engine of a base that was loaded without errors.
+func made(base *rule.Base, ds diag.List, today time.Time) (*Engine, diag.List) {
 	if ds.Errors() > 0 {
 		return nil, ds
 	}
@@ -59,7 +65,7 @@ func Open(o Options) (*Engine, diag.List) {
 		ds.Add(diag.Diagnostic{Place: diag.Place{Path: "rules"}, Code: "B599", Headline: err.Error()})
 		return nil, ds
 	}
-	return &Engine{base: base, model: model, today: o.Today}, ds
+	return &Engine{base: base, model: model, today: today}, ds
 }
 
 // Base returns the merged rule base.
@@ -91,8 +97,18 @@ type Setting struct{ Fact, Value string }
 // ErrSetting tells that a what-if names no fact or no value of it.
 var ErrSetting = errors.New("cannot be set")
 
-// findings observes and triages a case.
+// findings observes and triages a case. What-if settings stand in for what the
+// case says.
 func (e *Engine) findings(c *casefile.Case, what []Setting) (compose.Findings, error) {
+	return e.found(c, what, e.model.Run)
+}
+
+// brief is findings without reasons, at a fraction of the time.
+func (e *Engine) brief(c *casefile.Case, what ...Setting) (compose.Findings, error) {
+	return e.found(c, what, e.model.Brief)
+}
+
+func (e *Engine) found(c *casefile.Case, what []Setting, triaged func(triage.Case) *triage.Result) (compose.Findings, error) {
 	facts, err := observe.Observe(c, e.base, e.today)
 	if err != nil {
 		return compose.Findings{}, err
@@ -100,8 +116,7 @@ func (e *Engine) findings(c *casefile.Case, what []Setting) (compose.Findings, e
 	if err := e.suppose(c, facts, what); err != nil {
 		return compose.Findings{}, err
 	}
-	result := e.model.Run(caseOf(facts))
-	return compose.Findings{Case: c, Base: e.base, Facts: facts, Triage: result, On: e.today, Phase: e.Phase(c)}, nil
+	return compose.Findings{Case: c, Base: e.base, Facts: facts, Triage: triaged(caseOf(facts)), On: e.today, Phase: plan.Phase(week.Phase(c.Log))}, nil
 }
 
 // suppose puts what-if values over the facts, except for an athlete who is
@@ -180,7 +195,7 @@ type PlanOptions struct {
 	Weeks int
 	Train []time.Weekday
 	Mound []time.Weekday
-	Phase plan.Phase
+	Phase plan.Phase // empty: what the log last named
 }
 
 // ErrTooFarAhead tells that a plan would begin on a day on which the safety
@@ -202,8 +217,13 @@ func (e *Engine) Plan(c *casefile.Case, o PlanOptions) (*report.Report, error) {
 		}
 	}
 	r := compose.Report(f)
-	r.Plan, r.PlanRefused = plan.Make(plan.Input{Base: e.base, Facts: week.Onward(f.Facts, c), Triage: f.Triage, Case: c, On: e.today,
-		Start: o.Start, Weeks: o.Weeks, Train: o.Train, Mound: o.Mound, Phase: o.Phase})
+	r.Plan, r.PlanRefused = planOf(f, o)
 	compose.PlanSources(e.base, r)
 	return r, nil
+}
+
+// planOf makes the plan of a case; no other is made or spoken of anywhere.
+func planOf(f compose.Findings, o PlanOptions) (*report.Plan, string) {
+	return plan.Make(plan.Input{Base: f.Base, Facts: week.Onward(f.Facts, f.Case), Triage: f.Triage, Case: f.Case, On: f.On,
+		Start: o.Start, Weeks: o.Weeks, Train: o.Train, Mound: o.Mound, Phase: cmp.Or(o.Phase, f.Phase)})
 }

@@ -21,7 +21,7 @@ var ErrCannotExport = errors.New("cannot be exported")
 // apart from what was left out.
 func (e *Engine) Export(f *source.File) ([]byte, error) {
 	if c, ds := e.Case(f); c == nil {
-		return nil, fmt.Errorf("%s: %w: %s", f.Path, ErrCannotExport, firstFault(ds))
+		return nil, fmt.Errorf("%s: %w: %v", f.Path, ErrCannotExport, firstFault(ds))
 	}
 	root, _ := f.YAML() // a case that was read has no faults
 	x, shape := exporter{guns: map[string]string{}}, casefile.Shape(e.vocabulary())
@@ -33,7 +33,7 @@ func (e *Engine) Export(f *source.File) ([]byte, error) {
 	}
 	out := []byte(b.String())
 	if c, ds := e.Case(source.New(f.Path, out)); c == nil {
-		return nil, fmt.Errorf("%s: %w: what is left of it does not read any more: %s", f.Path, ErrCannotExport, firstFault(ds))
+		return nil, fmt.Errorf("%s: %w: what is left of it does not read any more: %v", f.Path, ErrCannotExport, firstFault(ds))
 	}
 	return out, nil
 }

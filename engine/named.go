@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"rungwise/engine/compose"
 	"rungwise/engine/diag"
 	"rungwise/engine/rule"
 	"rungwise/engine/workload"
@@ -50,7 +51,7 @@ func (e *Engine) Names() []string {
 			}
 		}
 	}
-	out = append(out, workload.DailyPitches, workload.RestDays, workload.Innings, effortWeights)
+	out = append(out, workload.DailyPitches, workload.RestDays, workload.Innings, compose.EffortWeights)
 	return append(out, e.base.Catalogue.Names()...)
 }
 

@@ -17,6 +17,7 @@ import (
 	"rungwise/engine/compose"
 	"rungwise/engine/render"
 	"rungwise/engine/source"
+	"rungwise/engine/week"
 	"rungwise/testdata/cases"
 )
 
@@ -88,17 +89,17 @@ func (e *Engine) faces(t *testing.T, c *casefile.Case) values {
 		t.Fatalf("%s: %v", c.Code, err)
 	}
 	v.read("decision", render.Week(w, o))
-	row, err := e.rosterRow(c)
+	f, err := e.findings(c, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	row, err := week.Row(f)
 	if err != nil {
 		t.Fatalf("%s: %v", c.Code, err)
 	}
 	v.read("roster", fmt.Sprintf("<stuck>%s</stuck><first>%s</first>", row.RungName, row.FactorIs))
 	if row.Growth != nil {
 		v.say("roster", "growth of the week", fmt.Sprintf("%.2f", *row.Growth))
-	}
-	f, err := e.findings(c, nil)
-	if err != nil {
-		t.Fatal(err)
 	}
 	if slot, ok := e.base.Catalogue.Slot("load.growth"); ok && f.Facts.Vector[slot].Known && row.Growth != nil {
 		v.say("facts", "growth of the week", fmt.Sprintf("%.2f", f.Facts.Vector[slot].N))

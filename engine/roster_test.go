@@ -184,7 +184,7 @@ func TestRosterCacheIsOnlyAHelp(t *testing.T) {
 		t.Fatal(err)
 	}
 	read(e, "a")
-	if err := ForgetRoster(cacheDir); err != nil {
+	if err := ForgetKept(cacheDir); err != nil {
 		t.Fatal(err)
 	}
 	read(e, "b")

@@ -13,7 +13,6 @@ import (
 	"rungwise/engine/rulebook"
 	"rungwise/engine/ruletest"
 	"rungwise/engine/source"
-	"rungwise/engine/triage"
 )
 
 // Checked is a rule base that was looked over.
@@ -70,133 +69,11 @@ func (c Checked) Report() diag.Report {
 // there were.
 func (c Checked) Mend(name string, b []byte) ([]byte, int) { return ruletest.Mend(name, b, c.List) }
 
-// Tested is the outcome of the examples and cases of a rule base.
-type Tested struct {
-	Examples, Cases int
-	Bad             int // examples and cases that do not come out as they say
-	List            diag.List
-	Checks          []diag.Check
-	version         string
-}
-
-// Failed reports whether anything did not come out as it says, or nothing was
-// run at all.
-func (t Tested) Failed() bool { return t.Bad > 0 || t.Examples+t.Cases == 0 }
-
-// Report makes the report of a test for other programs.
-func (t Tested) Report() diag.Report {
-	return diag.Report{Tool: "rungwise", Version: t.version, Name: "rules test", List: t.List, Checks: t.Checks}
-}
-
-// TestRules runs the examples and cases, all of them or those of the ids named:
-// signs, gates, cautions, cases, and factors that cases are about. The second
-// list holds the names that nothing has.
-func (e *Engine) TestRules(only []string) (Tested, []string) {
-	t := Tested{version: e.base.Version}
-	wanted := e.wanted(only)
-	own := map[string]diag.List{}
-	check := func(id, group string) {
-		t.Checks = append(t.Checks, diag.Check{Name: id, Group: group, Covers: func(d diag.Diagnostic) bool {
-			return slices.ContainsFunc(own[id], func(x diag.Diagnostic) bool { return x.Place == d.Place && x.Headline == d.Headline })
-		}})
-	}
-	bad := func(id string, list ...diag.Diagnostic) {
-		t.Bad++
-		own[id] = append(own[id], list...)
-		t.List = append(t.List, list...)
-	}
-	for _, h := range e.base.Held() {
-		if n := h.Examples(); wanted(h.ID) && n > 0 {
-			t.Examples += n
-			check(h.ID, "examples")
-		}
-	}
-	for _, f := range e.base.TestExamples() {
-		if wanted(f.ID) {
-			bad(f.ID, f.Diagnostic)
-		}
-	}
-	for i := range e.base.Cases {
-		if k := &e.base.Cases[i]; wanted(k.ID) {
-			t.Cases++
-			check(k.ID, "cases")
-		}
-	}
-	for _, f := range e.model.TestCases() {
-		if wanted(f.Case.ID) {
-			bad(f.Case.ID, failures(f)...)
-		}
-	}
-	return t, e.unknown(only)
-}
-
-// failures puts a case that failed into diagnostics, one for each line.
-func failures(f triage.Failure) diag.List {
-	var out diag.List
-	at := f.Case.Expect.Place
-	if at.Line == 0 {
-		at = f.Case.NotExpect.Place
-	}
-	for _, line := range f.Lines {
-		d := diag.Diagnostic{Place: at, Code: "V206", Headline: f.Case.ID + ": " + line, Notes: slices.Clone(f.Notes),
-			Help: "change the rule, or what the case expects"}
-		if f.Vacuous {
-			d.Code, d.Help = "V207", "give a value on the no side"
-		}
-		out.Add(d)
-	}
-	return out
-}
-
-// wanted reports what is asked for: the ids themselves, and for a rule or a
-// factor the cases that expect something of it.
-func (e *Engine) wanted(only []string) func(id string) bool {
-	if len(only) == 0 {
-		return func(string) bool { return true }
-	}
-	ids := map[string]bool{}
-	for _, id := range only {
-		ids[id] = true
-	}
-	for i := range e.base.Cases {
-		k := &e.base.Cases[i]
-		for _, x := range []rule.Expectation{k.Expect, k.NotExpect} {
-			for _, id := range slices.Concat([]string{x.First}, x.FirstTwo, x.Possible, x.Fires, x.Silent, x.Cautions) {
-				if id != "" && slices.Contains(only, id) {
-					ids[k.ID] = true
-				}
-			}
-		}
-	}
-	return func(id string) bool { return ids[id] }
-}
-
-// unknown lists the names that no rule, factor or case has.
-func (e *Engine) unknown(only []string) []string {
-	known := e.TestNames()
-	var out []string
-	for _, id := range only {
-		if !slices.Contains(known, id) {
-			out = append(out, id)
-		}
-	}
-	return out
-}
+// TestRules runs the examples and cases, all of them or those of the ids named.
+func (e *Engine) TestRules(only []string) ruletest.Tested { return ruletest.Run(e.model, only) }
 
 // TestNames lists what TestRules can be asked for.
-func (e *Engine) TestNames() []string {
-	var out []string
-	for _, h := range e.base.Held() {
-		out = append(out, h.ID)
-	}
-	for _, f := range e.base.Factors {
-		out = append(out, f.ID)
-	}
-	for _, c := range e.base.Cases {
-		out = append(out, c.ID)
-	}
-	return out
-}
+func (e *Engine) TestNames() []string { return ruletest.Names(e.base) }
 
 // Suite gathers what the examples and cases say, to measure how well they hold
 // the rules. The engine must have been opened with its cases.

@@ -1,16 +1,14 @@
 package engine
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
-	"errors"
 	"fmt"
 	"io/fs"
-	"os"
+	"runtime"
 	"time"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
+	"rungwise/engine/kept"
 	"rungwise/engine/observe"
 	"rungwise/engine/rule"
 	"rungwise/engine/ruletest"
@@ -34,7 +32,8 @@ func OpenFolder(t Trade, root fs.FS, name string, today time.Time) (*Engine, dia
 		o.Checklists, _ = fs.Sub(root, "checklists")
 		o.RulesPath, o.ListsPath = name+"/rules", name+"/checklists"
 	}
-	return made(rule.Load(o))(today)
+	base, ds := rule.Load(o)
+	return made(base, ds, today)
 }
 
 func whole(root fs.FS) bool {
@@ -46,24 +45,9 @@ func whole(root fs.FS) bool {
 	return true
 }
 
-// made turns a loaded base into an engine.
-func made(b *rule.Base, ds diag.List) func(time.Time) (*Engine, diag.List) {
-	return func(today time.Time) (*Engine, diag.List) {
-		if ds.Errors() > 0 {
-			return nil, ds
-		}
-		model, err := triage.New(b)
-		if err != nil {
-			ds.Add(diag.Diagnostic{Place: diag.Place{Path: "rules"}, Code: "B599", Headline: err.Error()})
-			return nil, ds
-		}
-		return &Engine{base: b, model: model, today: today}, ds
-	}
-}
-
 // DiffRules compares what two rule bases make of the case files of a folder.
 func DiffRules(older, newer *Engine, dir string, o DiffOptions) (ruletest.Result, error) {
-	paths, err := CaseFiles(dir)
+	paths, err := casefile.Folder(dir)
 	if err != nil {
 		return ruletest.Result{}, err
 	}
@@ -72,58 +56,33 @@ func DiffRules(older, newer *Engine, dir string, o DiffOptions) (ruletest.Result
 	}
 	cases := make([]ruletest.Case, len(paths))
 	for i, p := range paths {
-		cases[i] = ruletest.Case{Path: p, Hash: fingerprint(p)}
-	}
-	var store *ruletest.Store
-	if o.Cache != "" {
-		store = ruletest.Open(o.Cache)
-	}
-	var tell func(int)
-	if o.Progress != nil {
-		tell = func(done int) { o.Progress(done, len(cases)) }
-	}
-	r := ruletest.Compare(older.side(o.Program), newer.side(o.Program), cases, store, tell)
-	_ = store.Save() // what is not kept is computed again
-	return r, nil
-}
-
-// fingerprint is the hash of a case file and its log. A file that cannot be read
-// has the hash of nothing, and says so when it is read.
-func fingerprint(path string) string {
-	sum := sha256.New()
-	log, err := casefile.LogOf(path)
-	if err != nil {
-		fmt.Fprintln(sum, err)
-	}
-	for _, p := range []string{path, log} {
-		if f, err := casefile.Read(p); err == nil {
-			fmt.Fprintf(sum, "%d\x00", len(f.Bytes))
-			sum.Write(f.Bytes)
+		cases[i] = ruletest.Case{Path: p}
+		if d, err := readStored(p); err == nil {
+			cases[i].Hash = d.hash()
+		} else {
+			cases[i].Hash = kept.Key("unread", err.Error())
 		}
 	}
-	return hex.EncodeToString(sum.Sum(nil))
+	store := keptOf(o.Cache, "diff", dir)
+	defer store.Close()
+	all := func(n int, do func(i int)) { each(n, runtime.GOMAXPROCS(0), o.Progress, do) }
+	return ruletest.Compare(older.side(o.Program), newer.side(o.Program), cases, store, all), nil
 }
 
 func (e *Engine) side(program string) *ruletest.Side {
-	return &ruletest.Side{Base: e.base, Model: e.model, Facts: e.stored,
-		Key: fmt.Sprintf("%s %s %s %s", program, e.base.Hash, e.base.HouseHash, e.today.Format(time.DateOnly))}
+	return &ruletest.Side{Base: e.base, Model: e.model, Facts: e.stored, Key: e.stamp(program)}
 }
 
 // stored reads the facts of a case file.
 func (e *Engine) stored(path string) (triage.Case, []string) {
-	f, err := casefile.Read(path)
+	d, err := readStored(path)
 	if err != nil {
 		return triage.Case{}, []string{err.Error()}
 	}
-	c, ds := e.Case(f)
+	c, ds := e.read(d)
 	if c == nil {
 		return triage.Case{}, told(ds)
 	}
-	log, _, err := casefile.ReadLog(path, e.vocabulary())
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return triage.Case{}, []string{err.Error()}
-	}
-	c.Log = log
 	facts, err := observe.Observe(c, e.base, e.today)
 	if err != nil {
 		return triage.Case{}, []string{err.Error()}

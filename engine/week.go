@@ -10,7 +10,6 @@ import (
 	"rungwise/engine/compose"
 	"rungwise/engine/diag"
 	"rungwise/engine/observe"
-	"rungwise/engine/plan"
 	"rungwise/engine/report"
 	"rungwise/engine/source"
 	"rungwise/engine/week"
@@ -43,10 +42,6 @@ func (e *Engine) Week(c *casefile.Case) (*report.Week, error) {
 	}
 	return week.Make(f)
 }
-
-// Phase is the part of the year that a plan is for where nobody says otherwise:
-// what the log last named, else "".
-func (e *Engine) Phase(c *casefile.Case) plan.Phase { return plan.Phase(week.Phase(c.Log)) }
 
 // ErrNotAPlan tells that a file is no record of a plan.
 var ErrNotAPlan = errors.New("this is no record of a plan; `rungwise plan FILE --json` writes one")

@@ -13,29 +13,39 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"rungwise/engine/compose"
 	"rungwise/engine/fact"
 	"rungwise/engine/observe"
 	"rungwise/engine/render"
 	"rungwise/engine/report"
 	"rungwise/engine/source"
+	"rungwise/engine/triage"
 	"rungwise/testdata/cases"
 	"rungwise/testdata/frozen"
 )
 
-// explained makes the explanations of a worked case.
-func explained(t *testing.T, e *Engine, file string, what ...Setting) *sitting {
-	t.Helper()
-	c := worked(t, e, file)
-	facts := e.facts(t, c)
-	if err := e.set(facts, what); err != nil {
-		t.Fatal(err)
-	}
-	return e.sit(c, facts)
+// asking is a worked case of which a test asks why.
+type asking struct {
+	*compose.Asked
+	e *Engine
 }
 
-func (s *sitting) why(t *testing.T, name string) *report.Why {
+func explained(t *testing.T, e *Engine, file string, what ...Setting) asking {
 	t.Helper()
-	w, err := s.explain(name)
+	f, err := e.brief(worked(t, e, file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := e.set(f.Facts, what); err != nil {
+		t.Fatal(err)
+	}
+	f.Triage = e.model.Brief(caseOf(f.Facts))
+	return asking{e.ask(f), e}
+}
+
+func (s asking) why(t *testing.T, name string) *report.Why {
+	t.Helper()
+	w, err := s.e.explain(s.Asked, name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -92,7 +102,7 @@ func TestEveryNameIsExplained(t *testing.T) {
 			t.Errorf("%s: kind %q says %q, source %q", name, w.Kind, w.Says, w.Source)
 		}
 	}
-	_, err := s.explain("weight_shif")
+	_, err := e.explain(s.Asked, "weight_shif")
 	var unnamed *Unnamed
 	if !errors.As(err, &unnamed) || unnamed.Near != "weight_shift" {
 		t.Errorf("got %v", err)
@@ -102,11 +112,13 @@ func TestEveryNameIsExplained(t *testing.T) {
 // Every line of a plan leads to its rule: the one that stands beside it, its
 // drill, its throw, its limit; and from there back to the line.
 func TestEveryPlanLineIsExplained(t *testing.T) {
-	s := explained(t, open(t), "sm-04.yaml")
-	p := s.plan()
-	if p == nil {
+	e := open(t)
+	s := explained(t, e, "sm-04.yaml")
+	r, err := e.Plan(s.Case, PlanOptions{})
+	if err != nil || r.Plan == nil {
 		t.Fatal("there is no plan")
 	}
+	p := r.Plan
 	names := map[string]string{}
 	for _, d := range p.Sessions {
 		for _, b := range d.Blocks {
@@ -183,21 +195,21 @@ func TestToldChangeTurnsTheRule(t *testing.T) {
 	turned := 0
 	for range 1000 {
 		facts, r := e.shaken(t, rng, from), all[rng.IntN(len(all))]
-		w := &explainer{sitting: e.sit(c, facts), out: unsaid(c.Code, r.ID)}
-		w.condition(r.When)
-		if len(w.out.Turn) == 0 {
+		w := compose.Findings{Case: c, Base: e.base, Facts: facts, Triage: &triage.Result{}, On: e.today}
+		asked := asking{e.ask(w), e}.why(t, r.ID)
+		if len(asked.Turn) == 0 {
 			continue
 		}
 		var change []Setting
-		for _, x := range w.out.Turn {
+		for _, x := range asked.Turn {
 			change = append(change, Setting{x.Fact, x.To})
 		}
 		if err := e.set(facts, change); err != nil {
 			t.Fatal(err)
 		}
-		want := map[string]fact.Truth{"would hold": fact.Yes, "would not hold": fact.No}[w.out.TurnInto]
+		want := map[string]fact.Truth{"would hold": fact.Yes, "would not hold": fact.No}[asked.TurnInto]
 		if got := r.When.Eval(facts.Vector); got != want {
-			t.Fatalf("%s: %s after %+v", r.When.Text(), got, w.out.Turn)
+			t.Fatalf("%s: %s after %+v", r.When.Text(), got, asked.Turn)
 		}
 		turned++
 	}
@@ -251,7 +263,11 @@ func TestDisagreementMovesNothing(t *testing.T) {
 	if d := cmp.Diff(a, b); d != "" {
 		t.Errorf("a disagreement changed the record: %s", d)
 	}
-	w := e.sit(with, e.facts(t, with)).why(t, "hinge")
+	f, err := e.brief(with)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := asking{e.ask(f), e}.why(t, "hinge")
 	if !slices.ContainsFunc(w.Lines, func(l string) bool { return strings.HasPrefix(l, "invented coach puts it first") }) {
 		t.Errorf("it is not told: %q", w.Lines)
 	}
@@ -268,5 +284,43 @@ func TestWhySpeaksNoThrowPastAStop(t *testing.T) {
 				t.Errorf("%s: %+v", name, w)
 			}
 		}
+	}
+}
+
+// Of every factor that is not first it is told what would make it so: an answer
+// read otherwise, as the triage has it, or what was not seen yet, or that nothing
+// of it would.
+func TestWhySaysWhatWouldMakeItFirst(t *testing.T) {
+	e := open(t)
+	told := map[string]int{}
+	for _, file := range []string{"sm-04.yaml", "sm-21.yaml"} {
+		s := explained(t, e, file)
+		r, err := e.Triage(worked(t, e, file))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range e.base.Factors {
+			id := e.base.Factors[i].ID
+			lines := strings.Join(s.why(t, id).Lines, "\n")
+			otherwise, open := strings.Contains(lines, "with one answer read otherwise: "), strings.Contains(lines, "with what was not seen yet: ")
+			none := strings.Contains(lines, "no one or two answers that are still open would make it first")
+			shaky := slices.ContainsFunc(r.Shaky, func(x report.Shaky) bool { return x.FirstBecomes == id })
+			if first := r.Factors[0].ID == id; otherwise != shaky || none != (!first && !otherwise && !open) {
+				t.Errorf("%s of %s: %q", id, file, lines)
+			}
+			if open {
+				told["open"]++
+			}
+			if otherwise {
+				told["otherwise"]++
+			}
+		}
+	}
+	if told["open"] == 0 || told["otherwise"] == 0 {
+		t.Errorf("told: %v", told)
+	}
+	if lines := explained(t, e, "sm-04.yaml").why(t, "arm_tempo").Lines; !slices.Contains(lines,
+		"it would be first with one answer read otherwise: tempo of the arm, drill against mound, different (now alike)") {
+		t.Errorf("got %q", lines)
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"rungwise/engine"
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
+	"rungwise/engine/pages"
 )
 
 func (a *app) exportCommand() *cobra.Command {
@@ -62,7 +63,7 @@ func casesIn(path string) ([]string, error) {
 	case !info.IsDir():
 		return []string{path}, nil
 	}
-	return engine.CaseFiles(path)
+	return casefile.Folder(path)
 }
 
 // exportOne writes one case and its log under the athlete's code: the file's own
@@ -112,11 +113,7 @@ func (a *app) forgetCommand() *cobra.Command {
 	}
 	c.Flags().BoolVar(&yes, "yes", false, "do not ask")
 	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, err := a.open("")
-		if err != nil {
-			return err
-		}
-		files, err := e.FilesOf(args[0], args[1])
+		files, err := pages.FilesOf(args[0], args[1])
 		if err != nil {
 			return status{failed, err}
 		}
@@ -154,7 +151,7 @@ func (a *app) forget(code string, paths []string, yes bool) error {
 		}
 	}
 	if dir := cacheDir(); dir != "" {
-		if err := errors.Join(engine.ForgetRoster(dir), os.RemoveAll(diffCache(dir))); err != nil {
+		if err := engine.ForgetKept(dir); err != nil {
 			return status{failed, fmt.Errorf("what the roster and \"rules diff\" kept below %s could not be deleted", dir)}
 		}
 	}

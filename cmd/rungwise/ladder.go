@@ -210,7 +210,7 @@ func (a *app) learnShares(f ladderFlags) error {
 
 // folder reads every case file of a folder; what is no case is told and left out.
 func (a *app) folder(e *engine.Engine, dir string) ([]*casefile.Case, error) {
-	paths, err := engine.CaseFiles(dir)
+	paths, err := casefile.Folder(dir)
 	if err != nil {
 		return nil, status{failed, err}
 	}

@@ -52,9 +52,6 @@ func (a *app) planCommand() *cobra.Command {
 		if today := e.Today().Format(time.DateOnly); f.start != "" && f.start < today {
 			return status{usage, fmt.Errorf("--start %s lies before today, %s: days gone by cannot be planned", f.start, today)}
 		}
-		if o.Phase == "" {
-			o.Phase = e.Phase(k)
-		}
 		r, err := e.Plan(k, o)
 		if errors.Is(err, engine.ErrTooFarAhead) {
 			return status{usage, err}

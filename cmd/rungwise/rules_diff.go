@@ -47,8 +47,8 @@ func (a *app) rulesDiff() *cobra.Command {
 			return err
 		}
 		o := engine.DiffOptions{Program: build(), Progress: a.bar()}
-		if dir := cacheDir(); dir != "" && !fresh {
-			o.Cache = diffCache(dir)
+		if !fresh {
+			o.Cache = cacheDir()
 		}
 		r, err := engine.DiffRules(older, newer, args[0], o)
 		if err != nil {
@@ -189,6 +189,3 @@ func (a *app) tellSides(d ruletest.Delta) {
 		fmt.Fprintf(a.out, "  cautions  %s -> %s\n", orOne(old, "none"), orOne(now, "none"))
 	}
 }
-
-// diffCache is where outcomes of cases are kept below the cache folder.
-func diffCache(dir string) string { return filepath.Join(dir, "diff") }

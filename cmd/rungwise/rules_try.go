@@ -61,13 +61,13 @@ func (a *app) rulesTest() *cobra.Command {
 }
 
 func (a *app) testRules(e *engine.Engine, f testFlags) error {
-	t, unknown := e.TestRules(f.only)
-	if len(unknown) > 0 {
+	t := e.TestRules(f.only)
+	if len(t.Unknown) > 0 {
 		help := ""
-		if near, ok := diag.Nearest(unknown[0], e.TestNames()); ok {
+		if near, ok := diag.Nearest(t.Unknown[0], e.TestNames()); ok {
 			help = "; the closest name is " + near
 		}
-		return status{usage, fmt.Errorf("nothing is called %s%s", unknown[0], help)}
+		return status{usage, fmt.Errorf("nothing is called %s%s", t.Unknown[0], help)}
 	}
 	if f.format != "text" {
 		if err := t.Report().Write(a.out, f.format); err != nil {

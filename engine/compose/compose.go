@@ -73,7 +73,7 @@ func Report(f Findings) *report.Report {
 // Silent reports whether the record must hold no throwing advice of any kind:
 // the gate refers, or the safety questions are not answered.
 func Silent(t *triage.Result) bool {
-	return t.Gate != nil && (t.Gate.Verdict == rule.Refer || t.Gate.Verdict == rule.NotEnough && t.OnScreen)
+	return report.Gate{Verdict: t.Gate.Decides(), Screen: t.OnScreen}.Silent()
 }
 
 // composer writes one record.

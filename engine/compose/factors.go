@@ -111,11 +111,9 @@ func (c composer) titles(factors []string) []string {
 func (c composer) shaky() []report.Shaky {
 	out := []report.Shaky{}
 	for _, s := range c.Triage.Shaky {
-		row := report.Shaky{Fact: s.Fact, Title: c.factTitle(s.Fact), Now: words(s.Now), If: words(s.If), FirstBecomes: s.First}
-		if f, ok := c.Base.Catalogue.Lookup(s.Fact); ok && f.Column == fact.Changed {
-			row.Title = c.checkpointTitle(f.Checkpoint) + ", drill against mound"
-			row.Now, row.If = alike(s.Now), alike(s.If)
-		}
+		row := report.Shaky{Fact: s.Fact, FirstBecomes: s.First}
+		row.Title, row.Now = c.answerWords(s.Fact, s.Now)
+		_, row.If = c.answerWords(s.Fact, s.If)
 		if f, ok := c.Base.Factor(s.First); ok {
 			row.FirstTitle = f.Title
 		}
@@ -124,9 +122,12 @@ func (c composer) shaky() []report.Shaky {
 	return out
 }
 
-// alike puts whether two throws differ into words.
-func alike(changed string) string {
-	return map[string]string{"yes": "different", "no": "alike"}[changed]
+// answerWords tells an answer to a fact: what it is about, and what it says.
+func (c composer) answerWords(name, value string) (title, says string) {
+	if f, ok := c.Base.Catalogue.Lookup(name); ok && f.Column == fact.Changed {
+		return c.checkpointTitle(f.Checkpoint) + ", drill against mound", map[string]string{"yes": "different", "no": "alike"}[value]
+	}
+	return c.factTitle(name), words(value)
 }
 
 // next writes the looks that tell most, with the clip to shoot.

@@ -160,13 +160,7 @@ func (j *Judge) athletes(house *rule.Base, n int) []*athlete {
 
 // readable reports whether a base has every throw that a case names.
 func readable(c *casefile.Case, b *rule.Base) bool {
-	names := []string{c.Reference.Throw}
-	for _, l := range c.Ladders {
-		for _, r := range l.Rungs {
-			names = append(names, r.Throw)
-		}
-	}
-	return !slices.ContainsFunc(names, func(id string) bool { _, ok := b.Throw(id); return id != "" && !ok })
+	return !slices.ContainsFunc(throwsOf(c), func(id string) bool { _, ok := b.Throw(id); return id != "" && !ok })
 }
 
 // Blame finds, for each finding, the change of the house that did it. load lays

@@ -36,8 +36,9 @@ type Job struct {
 // page is one file of a folder.
 type page struct{ name, kind, face string }
 
-func (j Job) list() []page {
-	base := strings.ToLower(j.Report.Case)
+// pagesFor lists the pages of an athlete.
+func pagesFor(code string) []page {
+	base := strings.ToLower(code)
 	return []page{
 		{base + "-plan.md", "md", render.AthletePage}, {base + "-coach.md", "md", render.CoachPage},
 		{base + "-plan.html", "html", render.AthletePage}, {base + "-coach.html", "html", render.CoachPage},
@@ -54,7 +55,7 @@ func (j Job) Write(dir string, kinds []string) (told []string, err error) {
 		return nil, fmt.Errorf("%s: the folder could not be made", dir)
 	}
 	var faults []error
-	for _, p := range j.list() {
+	for _, p := range pagesFor(j.Report.Case) {
 		lines, err := j.one(filepath.Join(dir, p.name), p, slices.Contains(kinds, p.kind))
 		told = append(told, lines...)
 		if err != nil {

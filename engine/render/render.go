@@ -48,17 +48,11 @@ func (o Options) width() int {
 	return o.Width
 }
 
-// quiet reports whether nothing may be said about throwing: the gate refers, or
-// lacks an answer of the safety screen. A record without a reference drill says
-// nothing about throwing either way, so it is quiet when it lacks something.
+// quiet reports whether nothing may be said about throwing. A record without a
+// reference drill says nothing about throwing either way, so it is quiet when it
+// lacks something.
 func quiet(r *report.Report) bool {
-	switch r.Gate.Verdict {
-	case "refer":
-		return true
-	case "not_enough":
-		return r.Gate.Screen || r.Athlete.Reference == ""
-	}
-	return false
+	return r.Gate.Silent() || r.Gate.Verdict == "not_enough" && r.Athlete.Reference == ""
 }
 
 // JSON writes a record (a report, an explanation), indented by two blanks, with a line end. Control and

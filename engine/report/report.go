@@ -73,6 +73,10 @@ type Gate struct {
 	Screen  bool     `json:"screen"` // it rests on the safety questions; not_enough then allows no word about throwing
 }
 
+// Silent reports whether no word about throwing may be said: the gate refers, or
+// waits for an answer of the safety screen. Nobody else decides that.
+func (g Gate) Silent() bool { return g.Verdict == "refer" || g.Verdict == "not_enough" && g.Screen }
+
 // Ladder is the way from the drill to the game and where it breaks.
 type Ladder struct {
 	Verdict     string   `json:"verdict"` // stuck, range, slide, none_found, not_enough, not_thrown

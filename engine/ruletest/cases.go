@@ -155,10 +155,8 @@ func (s *Suite) name(d draft, i int) string {
 
 func (s *Suite) writeCase(b *bytes.Buffer, id string, d draft, house bool) {
 	v := s.filled(d.given)
-	var given, fires, silent []string
-	for _, x := range s.shown(d.given) {
-		given = append(given, s.pair(x))
-	}
+	given := s.pairs(d.given)
+	var fires, silent []string
 	for _, id := range d.rules {
 		if s.holds(id, v) == fact.Yes {
 			fires = append(fires, id)
@@ -167,22 +165,29 @@ func (s *Suite) writeCase(b *bytes.Buffer, id string, d draft, house bool) {
 		}
 	}
 	var expect []string
-	if len(fires) > 0 {
-		expect = append(expect, strings.Split("fires: ["+strings.Join(fires, ", ")+"]", ", ")...)
+	for _, list := range []struct {
+		key string
+		ids []string
+	}{{"fires", fires}, {"silent", silent}} {
+		if len(list.ids) > 0 {
+			expect = append(expect, strings.Split(list.key+": ["+strings.Join(list.ids, ", ")+"]", ", ")...)
+		}
 	}
-	if len(silent) > 0 {
-		expect = append(expect, strings.Split("silent: ["+strings.Join(silent, ", ")+"]", ", ")...)
-	}
-	in, tail := "    ", ""
-	fmt.Fprintf(b, "  - id: %s\n", id)
+	decided := ""
 	if house {
-		in, tail = "      ", "    because: holds the rules at an edge\n    by: rungwise rules test --write-cases\n"
-		b.WriteString("    add:\n")
+		decided = "    because: holds the rules at an edge\n    by: rungwise rules test --write-cases\n"
 	}
-	b.WriteString(in + "note: written from the rules, no source\n")
-	b.WriteString(wrapped(in, "given: {", given, "}"))
-	b.WriteString(wrapped(in, "expect: {", expect, "}"))
-	b.WriteString(tail)
+	b.WriteString(caseText(id, "written from the rules, no source", given, expect, decided))
+}
+
+// caseText writes one case; decided is who decided it and why in a house file, ""
+// in a rule file.
+func caseText(id, note string, given, expect []string, decided string) string {
+	in, add := "    ", ""
+	if decided != "" {
+		in, add = "      ", "    add:\n"
+	}
+	return "  - id: " + id + "\n" + add + in + "note: " + note + "\n" + wrapped(in, "given: {", given, "}") + wrapped(in, "expect: {", expect, "}") + decided
 }
 
 // holds is how a rule with one condition comes out; a rule with several is told

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"rungwise/engine/cond"
 	"rungwise/engine/fact"
@@ -60,14 +61,7 @@ func (c Coverage) String() string {
 			out = append(out, fmt.Sprintf("%s only on one side of %g", e.Fact, e.Number))
 		}
 	}
-	text := ""
-	for i, o := range out {
-		if i > 0 {
-			text += ", "
-		}
-		text += o
-	}
-	return text
+	return strings.Join(out, ", ")
 }
 
 // Coverage counts the outcomes of every condition, in the order of the base.

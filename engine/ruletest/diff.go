@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"rungwise/engine/kept"
 	"rungwise/engine/rule"
 	"rungwise/engine/triage"
 )
@@ -17,6 +18,9 @@ type Side struct {
 	// Key tells this side from every other: hashes of rules and house, the day.
 	Key string
 }
+
+// keyOf is what the outcome of a case is kept under.
+func (s *Side) keyOf(c Case) string { return kept.Key(s.Key, c.Hash) }
 
 // Outcome is what one base makes of one case.
 type Outcome struct {
@@ -108,14 +112,14 @@ type Result struct {
 // from.
 type Case struct{ Path, Hash string }
 
-// Compare runs both bases over the cases, on several cores, and reports what
-// differs in the order of the cases. tell is called with how many are done; it
-// may be nil, as may the store.
-func Compare(older, newer *Side, cases []Case, store *Store, tell func(done int)) Result {
+// Compare runs both bases over the cases and reports what differs in the order of
+// the cases. all runs the cases, several at once if it likes; the store may be
+// nil.
+func Compare(older, newer *Side, cases []Case, store *kept.Store, all func(n int, do func(i int))) Result {
 	d := &differ{older: older, newer: newer, store: store, steps: steps(older.Base, newer.Base)}
 	d.hybrids, d.idle = make([]*hybrid, len(d.steps)), make([]bool, len(d.steps))
 	out := make([]judged, len(cases))
-	d.all(cases, out, tell)
+	all(len(cases), func(i int) { out[i] = d.judge(cases[i]) })
 	r := Result{Cases: len(cases), Changes: d.steps}
 	for _, j := range out {
 		if j.known {

@@ -1,11 +1,10 @@
 package ruletest
 
 import (
-	"runtime"
 	"slices"
 	"sync"
-	"sync/atomic"
 
+	"rungwise/engine/kept"
 	"rungwise/engine/rule"
 	"rungwise/engine/triage"
 )
@@ -13,11 +12,17 @@ import (
 // differ is one comparison on its way.
 type differ struct {
 	older, newer *Side
-	store        *Store
+	store        *kept.Store
 	steps        []Step
 	mu           sync.Mutex
 	hybrids      []*hybrid // by step, made when first needed
 	idle         []bool    // by step: it moves no factor by itself
+}
+
+// blamed is the part of a delta that is kept.
+type blamed struct {
+	By       []Step `json:"by"`
+	Together bool   `json:"together"`
 }
 
 type judged struct {
@@ -25,32 +30,12 @@ type judged struct {
 	known bool
 }
 
-// all judges the cases side by side.
-func (d *differ) all(cases []Case, out []judged, tell func(int)) {
-	var next, done atomic.Int64
-	var wg sync.WaitGroup
-	var said sync.Mutex
-	for range runtime.GOMAXPROCS(0) {
-		wg.Go(func() {
-			for i := int(next.Add(1)) - 1; i < len(cases); i = int(next.Add(1)) - 1 {
-				out[i] = d.judge(cases[i])
-				if n := int(done.Add(1)); tell != nil {
-					said.Lock()
-					tell(n)
-					said.Unlock()
-				}
-			}
-		})
-	}
-	wg.Wait()
-}
-
 // judge compares one case, from what is kept where it can.
 func (d *differ) judge(c Case) judged {
 	j := judged{Delta: Delta{Case: c.Path}}
-	older, okOld := d.store.outcome(d.older.Key, c.Hash)
-	newer, okNew := d.store.outcome(d.newer.Key, c.Hash)
-	j.Old, j.New, j.known = older, newer, okOld && okNew
+	okOld := d.store.Get(d.older.keyOf(c), &j.Old)
+	okNew := d.store.Get(d.newer.keyOf(c), &j.New)
+	j.known = okOld && okNew
 	var facts, changed triage.Case
 	if !okOld {
 		facts, j.Old = d.run(d.older, c)
@@ -61,8 +46,8 @@ func (d *differ) judge(c Case) judged {
 	if j.Old.Equal(j.New) {
 		return j
 	}
-	pair := d.older.Key + " " + d.newer.Key
-	if by, ok := d.store.blame(pair, c.Hash); ok {
+	key := kept.Key("by", d.older.Key, d.newer.Key, c.Hash)
+	if by := (blamed{}); d.store.Get(key, &by) {
 		j.By, j.Together = by.By, by.Together
 		return j
 	}
@@ -75,7 +60,7 @@ func (d *differ) judge(c Case) judged {
 		}
 		j.By, j.Together = d.blame(j.Delta, facts, changed)
 	}
-	d.store.keepBlame(pair, c.Hash, blamed{j.By, j.Together})
+	d.store.Put(key, blamed{j.By, j.Together})
 	return j
 }
 
@@ -85,7 +70,7 @@ func (d *differ) run(s *Side, c Case) (triage.Case, Outcome) {
 	if len(faults) == 0 {
 		o = s.decide(facts)
 	}
-	d.store.keep(s.Key, c.Hash, o)
+	d.store.Put(s.keyOf(c), o)
 	return facts, o
 }
 

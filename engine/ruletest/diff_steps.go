@@ -1,6 +1,7 @@
 package ruletest
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -34,31 +35,22 @@ func steps(older, newer *rule.Base) []Step {
 
 func between[T any](concern string, older, newer []T, entry func(T) rule.Entry, text func(T) []part) []Step {
 	var out []Step
-	find := func(list []T, id string) (T, bool) {
-		i := slices.IndexFunc(list, func(x T) bool { return entry(x).ID == id })
-		if i < 0 {
-			var none T
-			return none, false
-		}
-		return list[i], true
+	was := map[string]T{}
+	for _, o := range older {
+		was[entry(o).ID] = o
 	}
 	for _, n := range newer {
 		e := entry(n)
-		step := Step{Concern: concern, ID: e.ID, Place: at(e)}
-		o, there := find(older, e.ID)
+		o, there := was[e.ID]
+		delete(was, e.ID)
 		if !there {
-			step.What = "added"
-			out = append(out, step)
-			continue
-		}
-		if how := differing(text(o), text(n)); how != "" {
-			step.What = "changed: " + how
-			step.Place = changedAt(e)
-			out = append(out, step)
+			out = append(out, Step{Concern: concern, ID: e.ID, What: "added", Place: at(e)})
+		} else if how := differing(text(o), text(n)); how != "" {
+			out = append(out, Step{Concern: concern, ID: e.ID, What: "changed: " + how, Place: changedAt(e)})
 		}
 	}
 	for _, o := range older {
-		if _, there := find(newer, entry(o).ID); !there {
+		if _, gone := was[entry(o).ID]; gone {
 			out = append(out, Step{Concern: concern, ID: entry(o).ID, What: "removed", Place: at(entry(o))})
 		}
 	}
@@ -87,17 +79,10 @@ func differing(a, b []part) string {
 		case len(a[i].text)+len(b[i].text) > 80:
 			out = append(out, a[i].name)
 		default:
-			out = append(out, fmt.Sprintf("%s %s -> %s", a[i].name, orNone(a[i].text), orNone(b[i].text)))
+			out = append(out, fmt.Sprintf("%s %s -> %s", a[i].name, cmp.Or(a[i].text, "none"), cmp.Or(b[i].text, "none")))
 		}
 	}
 	return strings.Join(out, "; ")
-}
-
-func orNone(s string) string {
-	if s == "" {
-		return "none"
-	}
-	return s
 }
 
 func words(links []rule.Link) string {
@@ -118,32 +103,23 @@ func factorText(f rule.Factor) []part {
 }
 
 func gateText(g rule.Gate) []part {
-	text := ""
-	if g.When != nil {
-		text = g.When.Text()
-	}
-	for _, c := range g.Also {
-		text += " or " + c.Text()
-	}
-	return []part{{"when", text}, {"verdict", g.Verdict}, {"needs", strings.Join(g.Needs, ", ")}, {"unless", conditionText(g.Unless)}}
-}
-
-func conditionText(c *cond.Condition) string {
-	if c == nil {
-		return ""
-	}
-	return c.Text()
+	return []part{{"when", anyOf(g.When, g.Also)}, {"verdict", g.Verdict}, {"needs", strings.Join(g.Needs, ", ")}, {"unless", anyOf(g.Unless, nil)}}
 }
 
 func cautionText(c rule.Caution) []part {
+	return []part{{"when", anyOf(c.When, c.Also)}, {"level", c.Level}}
+}
+
+// anyOf writes a condition, if there is one, and what a house added to it.
+func anyOf(when *cond.Condition, also []*cond.Condition) string {
 	text := ""
-	if c.When != nil {
-		text = c.When.Text()
+	if when != nil {
+		text = when.Text()
 	}
-	for _, k := range c.Also {
-		text += " or " + k.Text()
+	for _, c := range also {
+		text += " or " + c.Text()
 	}
-	return []part{{"when", text}, {"level", c.Level}}
+	return text
 }
 
 // limitSteps lists the named numbers that differ, with the rules that read them.

@@ -36,7 +36,8 @@ func Draft(b *rule.Base, s Sign) ([]byte, error) {
 	if c == nil {
 		return nil, fmt.Errorf("the condition: %s", faults[0].Headline)
 	}
-	fires, silent := showing(b, c)
+	suite := &Suite{base: b}
+	fires, silent := suite.showing(c)
 	if fires == nil {
 		return nil, fmt.Errorf("no case was found in which the condition holds")
 	}
@@ -55,25 +56,25 @@ func Draft(b *rule.Base, s Sign) ([]byte, error) {
 		fmt.Fprintf(&w, "        %s\n", strings.TrimRight(line, " "))
 	}
 	fmt.Fprintf(&w, "      supports: {%s: %s}\n      reading: eye\n      why: %s\n      source: house default\n", s.Factor, s.Strength, source.Quote(s.Why))
-	fmt.Fprintf(&w, "      examples:\n        fires: {%s}\n        silent: {%s}\n", pairs(b, fires), pairs(b, silent))
+	fmt.Fprintf(&w, "      examples:\n        fires: {%s}\n        silent: {%s}\n", strings.Join(suite.pairs(fires), ", "), strings.Join(suite.pairs(silent), ", "))
 	decided := fmt.Sprintf("    because: %s\n    by: %s\n", source.Quote(s.Because), source.Quote(s.By))
 	w.WriteString(decided + "\ncases:\n")
 	for _, k := range []struct {
 		name, key string
 		given     []cond.Setting
 	}{{"holds", "fires", fires}, {"does_not_hold", "silent", silent}} {
-		fmt.Fprintf(&w, "  - id: %s_%s\n    add:\n      note: written with the sign, no source\n      given: {%s}\n      expect: {%s: [%s]}\n%s", s.ID, k.name, pairs(b, k.given), k.key, s.ID, decided)
+		w.WriteString(caseText(s.ID+"_"+k.name, "written with the sign, no source", suite.pairs(k.given), []string{k.key + ": [" + s.ID + "]"}, decided))
 	}
 	return w.Bytes(), nil
 }
 
-func pairs(b *rule.Base, given []cond.Setting) string {
-	s := &Suite{base: b}
+// pairs writes the facts that a case gives, with their values.
+func (s *Suite) pairs(given []cond.Setting) []string {
 	var out []string
 	for _, x := range s.shown(given) {
 		out = append(out, s.pair(x))
 	}
-	return strings.Join(out, ", ")
+	return out
 }
 
 // pair writes one fact and its value.
@@ -88,11 +89,10 @@ func (s *Suite) pair(x cond.Setting) string {
 
 // showing finds a case in which a condition holds and one in which it does not:
 // by going through all, or by drawing where there are too many.
-func showing(b *rule.Base, c *cond.Condition) (fires, silent []cond.Setting) {
+func (s *Suite) showing(c *cond.Condition) (fires, silent []cond.Setting) {
 	if a := c.Analyse(); a.Outlook != cond.NotAnalysed {
 		return a.Holds, a.Fails
 	}
-	s := &Suite{base: b}
 	random := rand.New(rand.NewPCG(1, 2))
 	for range draws {
 		v, given := s.draw(random, c.Reads())

@@ -7,10 +7,12 @@
 // by case is counted apart and not guessed at. Between two bases a case is told
 // of exactly when something a coach reads comes out differently, and a rule is
 // called responsible only if it alone, put into the old base, brings the new
-// outcome about. Results that are kept are those that would be computed again.
+// outcome about.
 package ruletest
 
 import (
+	"slices"
+
 	"rungwise/engine/cond"
 	"rungwise/engine/diag"
 	"rungwise/engine/fact"
@@ -47,15 +49,24 @@ type Suite struct {
 // loaded without errors.
 func New(b *rule.Base) *Suite {
 	s := &Suite{base: b}
-	for i := range b.Signs {
-		x := &b.Signs[i]
-		s.sign(x)
+	for _, x := range b.Signs {
+		hold(s, rule.Signs, x.Entry, x, func(x *rule.Sign) []**cond.Condition { return []**cond.Condition{&x.When} },
+			func(x *rule.Sign, v fact.Vector) fact.Truth { return x.When.Eval(v) })
+		s.examples(x.ID, x.Fires, x.Still)
 	}
-	for i := range b.Gates {
-		s.gate(&b.Gates[i])
+	for _, x := range b.Gates {
+		hold(s, rule.Gates, x.Entry, x, func(x *rule.Gate) []**cond.Condition {
+			x.Also = slices.Clone(x.Also)
+			return append(append([]**cond.Condition{&x.When}, places(x.Also)...), &x.Unless)
+		}, (*rule.Gate).Truth)
+		s.examples(x.ID, x.Fires, x.Still)
 	}
-	for i := range b.Cautions {
-		s.caution(&b.Cautions[i])
+	for _, x := range b.Cautions {
+		hold(s, rule.Cautions, x.Entry, x, func(x *rule.Caution) []**cond.Condition {
+			x.Also = slices.Clone(x.Also)
+			return append([]**cond.Condition{&x.When}, places(x.Also)...)
+		}, (*rule.Caution).Truth)
+		s.examples(x.ID, x.Fires, x.Still)
 	}
 	for i := range b.Cases {
 		s.readCase(&b.Cases[i])
@@ -63,55 +74,29 @@ func New(b *rule.Base) *Suite {
 	return s
 }
 
-func (s *Suite) put(concern string, e rule.Entry, when *cond.Condition, truth func(*cond.Condition, fact.Vector) fact.Truth) {
-	if when != nil {
-		s.targets = append(s.targets, &target{house: len(e.Changes) > 0, truth: truth,
-			Rule: rule.Rule{Concern: concern, ID: e.ID, Place: e.Origin, When: when}})
+func places(list []*cond.Condition) []**cond.Condition {
+	var out []**cond.Condition
+	for i := range list {
+		out = append(out, &list[i])
 	}
+	return out
 }
 
-func (s *Suite) sign(x *rule.Sign) {
-	s.put(rule.Signs, x.Entry, x.When, func(c *cond.Condition, v fact.Vector) fact.Truth { return c.Eval(v) })
-	s.examples(x.ID, x.Fires, x.Still)
-}
-
-func (s *Suite) gate(g *rule.Gate) {
-	s.put(rule.Gates, g.Entry, g.When, func(c *cond.Condition, v fact.Vector) fact.Truth {
-		other := *g
-		other.When = c
-		return other.Truth(v)
-	})
-	for i := range g.Also {
-		s.put(rule.Gates, g.Entry, g.Also[i], func(c *cond.Condition, v fact.Vector) fact.Truth {
-			other := *g
-			other.Also = append([]*cond.Condition{}, g.Also...)
-			other.Also[i] = c
-			return other.Truth(v)
-		})
+// hold makes a target of each condition of a rule. at tells where they stand in a
+// rule of its own, so that another one can be put there.
+func hold[T any](s *Suite, concern string, e rule.Entry, x T, at func(*T) []**cond.Condition, truth func(*T, fact.Vector) fact.Truth) {
+	own := x
+	for i, when := range at(&own) {
+		if *when == nil {
+			continue
+		}
+		s.targets = append(s.targets, &target{house: len(e.Changes) > 0, Rule: rule.Rule{Concern: concern, ID: e.ID, Place: e.Origin, When: *when},
+			truth: func(c *cond.Condition, v fact.Vector) fact.Truth {
+				other := x
+				*at(&other)[i] = c
+				return truth(&other, v)
+			}})
 	}
-	s.put(rule.Gates, g.Entry, g.Unless, func(c *cond.Condition, v fact.Vector) fact.Truth {
-		other := *g
-		other.Unless = c
-		return other.Truth(v)
-	})
-	s.examples(g.ID, g.Fires, g.Still)
-}
-
-func (s *Suite) caution(k *rule.Caution) {
-	s.put(rule.Cautions, k.Entry, k.When, func(c *cond.Condition, v fact.Vector) fact.Truth {
-		other := *k
-		other.When = c
-		return other.Truth(v)
-	})
-	for i := range k.Also {
-		s.put(rule.Cautions, k.Entry, k.Also[i], func(c *cond.Condition, v fact.Vector) fact.Truth {
-			other := *k
-			other.Also = append([]*cond.Condition{}, k.Also...)
-			other.Also[i] = c
-			return other.Truth(v)
-		})
-	}
-	s.examples(k.ID, k.Fires, k.Still)
 }
 
 func (s *Suite) examples(id string, fires, silent rule.Example) {

@@ -49,9 +49,7 @@ func (m *Model) Given(e rule.Example) Case {
 
 func (m *Model) testCase(k *rule.Case) (Failure, bool) {
 	c := m.Given(k.Given)
-	r := &Result{}
-	r.Gate, r.Missing = m.gate(c.Vector)
-	r.Cautions = m.cautions(c.Vector)
+	r := m.gated(c.Vector)
 	if ranks(k.Expect) || ranks(k.NotExpect) {
 		m.Rank(c, r)
 	}

@@ -21,7 +21,7 @@ const worthLooking = 0.005
 
 // NextLook lists what was not seen or is unclear, the most telling first.
 func (m *Model) NextLook(c Case) []Look {
-	e := m.evidence(c)
+	e := m.Evidence(c)
 	s := m.network.NewSolver()
 	s.Set(e)
 	return m.looks(c, e, s)
@@ -41,7 +41,8 @@ func (m *Model) looks(c Case, e cause.Evidence, s *cause.Solver) []Look {
 			out = append(out, Look{Fact: f.Name, Bits: s.Gain(m.patterns(c, e, m.answers(c, slot)))})
 		}
 	}
-	return mostTelling(slices.DeleteFunc(out, func(l Look) bool { return l.Bits < worthLooking }))
+	out = slices.DeleteFunc(out, func(l Look) bool { return l.Bits < worthLooking })
+	return heaviest(out, func(l Look) float64 { return l.Bits }, nil)
 }
 
 // lookAt names what is open about a checkpoint, if anything is.

@@ -2,7 +2,6 @@ package triage
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"strings"
 
@@ -61,34 +60,20 @@ func (m *Model) first(roots []float64) int {
 	return best
 }
 
-// byText orders places by what stands there.
-func byText(at func(i int) string) func(i, j int) int {
-	return func(i, j int) int { return strings.Compare(at(i), at(j)) }
-}
-
-// weightiest orders reasons, the one that moves its factor most first.
-func weightiest(rs []Reason) []Reason {
-	weights := make([]float64, len(rs))
-	for i, r := range rs {
-		weights[i] = math.Abs(r.Weight)
+// heaviest orders a list by a number of each, the largest first; equal ones by
+// their words, or as they stand where there are none.
+func heaviest[T any](list []T, weight func(T) float64, words func(T) string) []T {
+	weights := make([]float64, len(list))
+	for i, x := range list {
+		weights[i] = weight(x)
 	}
-	out := make([]Reason, len(rs))
-	for k, i := range descending(weights, byText(func(i int) string { return rs[i].Sign.Title })) {
-		out[k] = rs[i]
+	out := make([]T, len(list))
+	before := cmp.Compare[int]
+	if words != nil {
+		before = func(i, j int) int { return strings.Compare(words(list[i]), words(list[j])) }
 	}
-	return out
-}
-
-// mostTelling orders looks by what they tell; equal ones stay in the order of
-// the checklist.
-func mostTelling(looks []Look) []Look {
-	bits := make([]float64, len(looks))
-	for i, l := range looks {
-		bits[i] = l.Bits
-	}
-	out := make([]Look, len(looks))
-	for k, i := range descending(bits, cmp.Compare[int]) {
-		out[k] = looks[i]
+	for k, i := range descending(weights, before) {
+		out[k] = list[i]
 	}
 	return out
 }

@@ -84,10 +84,7 @@ const leastWeight = 0.05
 // Run triages a case: gates, cautions, ranking, what is shaky, what to look at
 // next.
 func (m *Model) Run(c Case) *Result {
-	r := &Result{}
-	r.Gate, r.Missing = m.gate(c.Vector)
-	r.OnScreen = r.Gate != nil && r.Gate.Reads(m.base.Catalogue, "screen.")
-	r.Cautions = m.cautions(c.Vector)
+	r := m.gated(c.Vector)
 	if refuses(r.Gate) {
 		return r
 	}
@@ -100,9 +97,47 @@ func (m *Model) Run(c Case) *Result {
 	return r
 }
 
+// Brief triages a case without reasons, without what is shaky and without the
+// next look: what a list of many athletes needs, at a fraction of the time. Gate,
+// cautions and the order of the factors are those of Run.
+func (m *Model) Brief(c Case) *Result {
+	r := m.gated(c.Vector)
+	if !refuses(r.Gate) {
+		m.rank(m.Evidence(c), r)
+	}
+	return r
+}
+
+// gated is a result with the gate that decides, the facts it needs that are not
+// known, and the cautions that hold. One whose condition is unknown is not said.
+func (m *Model) gated(v fact.Vector) *Result {
+	r := &Result{Gate: m.base.Deciding(v)}
+	if g := r.Gate; g != nil {
+		r.OnScreen = g.Reads(m.base.Catalogue, "screen.")
+		r.Missing = slices.DeleteFunc(slices.Clone(g.Needs), func(name string) bool {
+			slot, ok := m.base.Catalogue.Slot(name)
+			return !ok || v[slot].Known
+		})
+	}
+	for i := range m.base.Cautions {
+		if c := &m.base.Cautions[i]; c.Truth(v) == fact.Yes {
+			r.Cautions = append(r.Cautions, c)
+		}
+	}
+	return r
+}
+
 // refuses reports whether a gate decides that nothing is ranked.
 func refuses(g *rule.Gate) bool {
 	return g != nil && g.Verdict != rule.GoOn && g.Verdict != rule.NotThisQuestion
+}
+
+// RankEvidence ranks the factors from what the signs say, wherever that came
+// from. The result holds factors without reasons and nothing else.
+func (m *Model) RankEvidence(e cause.Evidence) *Result {
+	r := &Result{}
+	m.rank(e, r)
+	return r
 }
 
 // Rank fills the factors of a result and nothing else.
@@ -111,7 +146,7 @@ func (m *Model) Rank(c Case, r *Result) { m.ranking(c, r) }
 // ranking is Rank; it returns what the signs say and the solver that was set to
 // it.
 func (m *Model) ranking(c Case, r *Result) (cause.Evidence, *cause.Solver) {
-	e := m.evidence(c)
+	e := m.Evidence(c)
 	s := m.rank(e, r)
 	r.OneSided = m.oneSided(c.Vector)
 	m.reasons(r, s, e, c.Vector)
@@ -201,7 +236,8 @@ func (m *Model) reasons(r *Result, s *cause.Solver, e cause.Evidence, v fact.Vec
 		}
 	}
 	for k := range r.Factors {
-		r.Factors[k].Reasons = weightiest(r.Factors[k].Reasons)
+		r.Factors[k].Reasons = heaviest(r.Factors[k].Reasons, func(r Reason) float64 { return math.Abs(r.Weight) },
+			func(r Reason) string { return r.Sign.Title })
 		r.Factors[k].Unseen = m.unseen(r.Factors[k].Factor.ID, e, v)
 	}
 }
@@ -209,7 +245,7 @@ func (m *Model) reasons(r *Result, s *cause.Solver, e cause.Evidence, v fact.Vec
 // Reasons tells what speaks for and against a factor, listed or not, the
 // weightiest first.
 func (m *Model) Reasons(c Case, f *rule.Factor) []Reason {
-	e := m.evidence(c)
+	e := m.Evidence(c)
 	s := m.network.NewSolver()
 	s.Set(e)
 	r := &Result{Factors: []Ranked{{Factor: f}}}

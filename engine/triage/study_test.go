@@ -95,7 +95,7 @@ func TestRealBaseCohort(t *testing.T) {
 		var s score
 		for range size(100, 4000) {
 			p := c.draw()
-			s.add(m, p, m.evidence(p.seen))
+			s.add(m, p, m.Evidence(p.seen))
 		}
 		first, two := percent(s.first, s.cases), percent(s.two, s.cases)
 		clear, off := percent(s.clearRight, s.clear), percent(s.consequenceOff, s.consequence)
@@ -143,7 +143,7 @@ func (c *cohort) ask(p pitcher, tell *asking, telling bool) {
 	now := c.bareOf(p)
 	left := append([]look(nil), c.looks...)
 	for n := range tell {
-		post := c.m.network.Posterior(c.m.evidence(now))
+		post := c.m.network.Posterior(c.m.Evidence(now))
 		if p.root[c.m.byRoot(post.Root)[0]] {
 			tell[n]++
 		}

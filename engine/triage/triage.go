@@ -74,8 +74,9 @@ func saying(s rule.Sign) string {
 // Base returns the rule base behind the model.
 func (m *Model) Base() *rule.Base { return m.base }
 
-// evidence turns facts into what the network is told.
-func (m *Model) evidence(c Case) cause.Evidence {
+// Evidence turns facts into what the network is told: what each sign of the base
+// says, in the order of the signs.
+func (m *Model) Evidence(c Case) cause.Evidence {
 	e := cause.Evidence{Signs: make([]cause.Outcome, len(m.base.Signs)), Break: c.Break}
 	for i := range m.base.Signs {
 		e.Signs[i] = m.outcome(i, c)

@@ -35,7 +35,7 @@ func (m *Model) Versus(c Case, a, b *rule.Factor) []Part {
 	if i < 0 || j < 0 {
 		return nil
 	}
-	e := m.evidence(c)
+	e := m.Evidence(c)
 	s := m.network.NewSolver()
 	s.Set(e)
 	var parts []Part
@@ -55,7 +55,13 @@ func (m *Model) Versus(c Case, a, b *rule.Factor) []Part {
 	gains = s.BreakContribution(gains)
 	add(Part{By: ByBreak, Weight: gains[i] - gains[j]})
 	add(Part{By: ByCommon, Weight: odds(a.Prior) - odds(b.Prior)})
-	return heaviest(parts)
+	title := func(p Part) string {
+		if p.Sign != nil {
+			return p.Sign.Title
+		}
+		return p.By
+	}
+	return heaviest(parts, func(p Part) float64 { return math.Abs(p.Weight) }, title)
 }
 
 func (m *Model) index(f *rule.Factor) int {
@@ -63,21 +69,3 @@ func (m *Model) index(f *rule.Factor) int {
 }
 
 func odds(p float64) float64 { return math.Log(p / (1 - p)) }
-
-func heaviest(parts []Part) []Part {
-	weights := make([]float64, len(parts))
-	for i, p := range parts {
-		weights[i] = math.Abs(p.Weight)
-	}
-	title := func(i int) string {
-		if s := parts[i].Sign; s != nil {
-			return s.Title
-		}
-		return parts[i].By
-	}
-	out := make([]Part, len(parts))
-	for k, i := range descending(weights, byText(title)) {
-		out[k] = parts[i]
-	}
-	return out
-}

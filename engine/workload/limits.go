@@ -193,8 +193,8 @@ func (l Limits) tableFaults() []string {
 
 func (n Limit) values() [3]float64 { return [3]float64{n.To14, n.To18, n.Adult} }
 
-// at returns the value for an age.
-func (n Limit) at(age int) float64 {
+// At returns the value for an age.
+func (n Limit) At(age int) float64 {
 	switch {
 	case age <= 14:
 		return n.To14
@@ -216,7 +216,7 @@ func (l Limits) For(age int, ageKnown bool) (Row, error) {
 	if !ageKnown {
 		age = l.Table[0].From
 	}
-	if youngest, _ := l.number(YoungestAge); age < l.Table[0].From || ageKnown && float64(age) < youngest.at(age) {
+	if youngest, _ := l.number(YoungestAge); age < l.Table[0].From || ageKnown && float64(age) < youngest.At(age) {
 		return Row{}, ErrTooYoung
 	}
 	row := l.row(age)
@@ -225,7 +225,7 @@ func (l Limits) For(age int, ageKnown bool) (Row, error) {
 }
 
 func (l Limits) row(age int) Row {
-	get := func(id string) float64 { n, _ := l.number(id); return n.at(age) }
+	get := func(id string) float64 { n, _ := l.number(id); return n.At(age) }
 	whole := func(id string) int { return int(math.Floor(get(id))) }
 	// Where more is stricter a broken number is rounded up, so that rounding never loosens.
 	ceil := func(id string) int { return int(math.Ceil(get(id))) }

@@ -207,7 +207,7 @@ type Summary struct {
 	BaseThrows           float64 // mean weekly throws of the four weeks before those, as far as they are sure
 	Week, Base           float64 // the same two as load, in full-effort throws
 	Cap                  float64 // the most that Week may be
-	// Growth is Week over Base; GrowthKnown is false where the base is zero.
+	// Growth is Week over Base, to the hundredths that are told; GrowthKnown is false where the base is zero.
 	Growth      float64
 	GrowthKnown bool
 }
@@ -227,7 +227,7 @@ func Summarize(row Row, history []Day, on Date) Summary {
 	}
 	s.Week, s.Base, s.Cap = l.Week(on)
 	if s.Base > 0 {
-		s.Growth, s.GrowthKnown = s.Week/s.Base, true
+		s.Growth, s.GrowthKnown = math.Round(100*s.Week/s.Base)/100, true
 	}
 	return s
 }

@@ -1,7 +1,6 @@
-package engine
+package pages
 
 import (
-	"encoding/json"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -23,8 +22,8 @@ type Files struct {
 // locks, what an interrupted write left, and the pages that were made for the
 // code, there and in the folders that stand beside the case as those of its
 // plans. Nobody else's file is among them.
-func (e *Engine) FilesOf(code, dir string) (Files, error) {
-	paths, err := CaseFiles(dir)
+func FilesOf(code, dir string) (Files, error) {
+	paths, err := casefile.Folder(dir)
 	if err != nil {
 		return Files{}, err
 	}
@@ -40,7 +39,9 @@ func (e *Engine) FilesOf(code, dir string) (Files, error) {
 		}
 		out.Paths = append(out.Paths, belonging(path)...)
 		folders = append(folders, filepath.Dir(path))
-		folders = append(folders, planFolders(path)...)
+		if written, err := Folders(path); err == nil { // a list that cannot be read names none
+			folders = append(folders, written...)
+		}
 	}
 	filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error { // what may not be read holds no page that could go
 		if err == nil && d.IsDir() {
@@ -81,7 +82,7 @@ func isOf(path, code string) (is, read bool) {
 
 // belonging lists a case with its log and its list of plans.
 func belonging(path string) []string {
-	return slices.Concat(besides(path), besides(casefile.LogPath(path)), besides(plansPath(path)))
+	return slices.Concat(besides(path), besides(casefile.LogPath(path)), besides(List(path)))
 }
 
 // besides lists a file that is there, with its backup, lock and unfinished copies.
@@ -107,37 +108,11 @@ func besides(path string) []string {
 	return out
 }
 
-// plansPath is the list of the folders that plans of a case were written to.
-func plansPath(casePath string) string {
-	return strings.TrimSuffix(casefile.LogPath(casePath), ".log.jsonl") + ".plans.json"
-}
-
-// planFolders reads that list; one that cannot be read names none.
-func planFolders(casePath string) []string {
-	data, err := os.ReadFile(plansPath(casePath))
-	if err != nil {
-		return nil
-	}
-	var plans struct {
-		Folders []string `json:"folders"`
-	}
-	if json.Unmarshal(data, &plans) != nil {
-		return nil
-	}
-	for i, d := range plans.Folders {
-		if !filepath.IsAbs(d) {
-			plans.Folders[i] = filepath.Join(filepath.Dir(casePath), d)
-		}
-	}
-	return plans.Folders
-}
-
 // pagesOf lists the pages that were made for a code in a folder.
 func pagesOf(code, dir string) []string {
 	var out []string
-	base := strings.ToLower(code)
-	for _, end := range []string{"-plan.md", "-plan.html", "-plan.ics", "-plan.json", "-coach.md", "-coach.html"} {
-		out = append(out, besides(filepath.Join(dir, base+end))...)
+	for _, p := range pagesFor(code) {
+		out = append(out, besides(filepath.Join(dir, p.name))...)
 	}
 	return out
 }
