@@ -16,10 +16,7 @@ func (f *File) Append(path []string, text string) ([]byte, error) {
 	if ds.Errors() > 0 {
 		return nil, fmt.Errorf("%s: cannot be changed while it has faults", f.Path)
 	}
-	at := root
-	for _, key := range path {
-		at = at.Get(key)
-	}
+	at := root.at(path)
 	switch {
 	case at.Kind() == Nothing:
 		return f.Set(path, text)
@@ -61,9 +58,7 @@ func verifyList(name string, out []byte, path []string, before *Node, text strin
 	if ds.Errors() > 0 || wds.Errors() > 0 {
 		return fmt.Errorf("%s: the new value could not be placed without breaking the file", name)
 	}
-	for _, key := range path {
-		root = root.Get(key)
-	}
+	root = root.at(path)
 	old := []*Node{before}
 	if before.Kind() == List {
 		old = before.Items()

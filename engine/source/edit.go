@@ -3,13 +3,15 @@ package source
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gopkg.in/yaml.v3"
 )
 
 // Set returns the file's bytes with the value at a path of keys set to text,
-// which must be one line of YAML (see Quote). Everything else, comments and
+// which must be one line of YAML (see Quote). An entry of a list is reached by
+// its place, from 0. Everything else, comments and
 // spacing included, stays as it is. The result is read again before it is
 // returned: a change that would not read back as meant is an error, and the
 // file is then left alone.
@@ -31,11 +33,11 @@ func (f *File) splice(root *Node, path []string, text string) ([]byte, error) {
 	}
 	at, rest := root, path
 	for len(rest) > 0 {
-		if at.Kind() != Map {
+		next, key := at.child(rest[0])
+		switch {
+		case key == nil && at.Kind() != Map:
 			return nil, fmt.Errorf("%s: `%s` does not hold named values", f.Path, strings.Join(path[:len(path)-len(rest)], "."))
-		}
-		next, key := at.field(rest[0])
-		if key == nil {
+		case key == nil:
 			return f.insert(at, rest, text)
 		}
 		if next.Kind() == Nothing && len(rest) > 1 {
@@ -49,13 +51,25 @@ func (f *File) splice(root *Node, path []string, text string) ([]byte, error) {
 	return nil, fmt.Errorf("%s: no place was named to set", f.Path)
 }
 
-func (n *Node) field(name string) (value, key *Node) {
-	for _, f := range n.fields {
-		if f.Key.Text() == name {
+// child is where one step of a path leads. An entry of a list is its own key.
+func (n *Node) child(step string) (value, key *Node) {
+	for _, f := range n.Fields() {
+		if f.Key.Text() == step {
 			return f.Value, f.Key
 		}
 	}
+	if i, err := strconv.Atoi(step); err == nil && i >= 0 && i < len(n.Items()) && n.Kind() == List {
+		return n.items[i], n.items[i]
+	}
 	return nil, nil
+}
+
+// at follows a path from here, to nil where it leads nowhere.
+func (n *Node) at(path []string) *Node {
+	for _, step := range path {
+		n, _ = n.child(step)
+	}
+	return n
 }
 
 // replace puts text in the place of a value.
@@ -184,10 +198,7 @@ func verify(name string, out []byte, path []string, text string) error {
 	if ds.Errors() > 0 || wds.Errors() > 0 {
 		return fmt.Errorf("%s: the new value could not be placed without breaking the file", name)
 	}
-	for _, key := range path {
-		root = root.Get(key)
-	}
-	if !same(root, wanted.Get("x")) {
+	if !same(root.at(path), wanted.Get("x")) {
 		return fmt.Errorf("%s: the new value of `%s` would not read back as meant", name, strings.Join(path, "."))
 	}
 	return nil
