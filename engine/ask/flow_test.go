@@ -13,6 +13,7 @@ import (
 
 	"rungwise/checklists"
 	"rungwise/engine/casefile"
+	"rungwise/engine/prompt"
 	"rungwise/engine/rule"
 	"rungwise/engine/source"
 	"rungwise/engine/triage"
@@ -237,7 +238,7 @@ func TestAnAnswerThatRefersEnds(t *testing.T) {
 			if got := visit(t, f.Path(), Telling); got.State() != Referred {
 				t.Error("the next visit goes on")
 			}
-			if !f.Back() || f.State() != Asking {
+			if f.Back() != nil || f.State() != Asking {
 				t.Error("a slip cannot be mended")
 			}
 		})
@@ -248,7 +249,7 @@ func TestBackShowsWhatWasSaved(t *testing.T) {
 	f := fresh(t, empty, Telling)
 	mustAnswer(t, f, "1", "2", "2")
 	for range 2 {
-		if !f.Back() {
+		if f.Back() != nil {
 			t.Fatal("no way back")
 		}
 	}
@@ -315,7 +316,7 @@ func TestWrongAnswersAreRefusedKindly(t *testing.T) {
 		t.Helper()
 		before, _ := os.ReadFile(f.Path())
 		_, err := f.Answer(Reply{Text: text})
-		var r *Refusal
+		var r *prompt.Refusal
 		if !errors.As(err, &r) || !strings.Contains(r.Error(), says) {
 			t.Errorf("%q at %s gives %v, want %q", text, f.Question().ID, err, says)
 		}
@@ -348,7 +349,7 @@ func TestWrongAnswersAreRefusedKindly(t *testing.T) {
 	jump(t, f, "ladder.rungs")
 	bad("flat_lyft 82", "did you mean flat_lift?")
 	bad("flat_lift", "no speeds")
-	bad("flat_lift fast", "is not a number")
+	bad("flat_lift fast", "is no speed")
 	jump(t, f, "arm_tempo")
 	bad("33 frames", "33 frames @ 60")
 	bad("900000 ms", "is not possible here")
@@ -536,6 +537,6 @@ func fine(t *testing.T, f *Flow) {
 		if q.Section != Safety {
 			return
 		}
-		mustAnswer(t, f, q.Options[slices.IndexFunc(q.Options, func(o Option) bool { return o.ID == "none" || o.ID == "no" })].ID)
+		mustAnswer(t, f, q.Options[slices.IndexFunc(q.Options, func(o prompt.Choice) bool { return o.ID == "none" || o.ID == "no" })].ID)
 	}
 }

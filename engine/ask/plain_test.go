@@ -5,6 +5,7 @@ import (
 	"context"
 	"io"
 	"os"
+	"rungwise/engine/prompt"
 	"strings"
 	"testing"
 	"time"
@@ -147,7 +148,7 @@ func TestPlainSpeaksPlainly(t *testing.T) {
 func TestPlainOverMuchAndNothing(t *testing.T) {
 	f := fresh(t, empty, Video)
 	var w, e bytes.Buffer
-	_, err := Plain(context.Background(), f, Console{In: strings.NewReader(strings.Repeat("x", longestLine+10)), Out: &w, Err: &e})
+	_, err := Plain(context.Background(), f, Console{In: strings.NewReader(strings.Repeat("x", prompt.Longest+10)), Out: &w, Err: &e})
 	if err == nil || !strings.Contains(err.Error(), "line 1 of the answers is longer") {
 		t.Errorf("got %v", err)
 	}
@@ -194,7 +195,7 @@ func TestPlainOnATerminal(t *testing.T) {
 func TestGoingBackLiftsNothing(t *testing.T) {
 	f := fresh(t, empty, Video)
 	mustAnswer(t, f, "pain")
-	if f.State() != Referred || !f.Back() {
+	if f.State() != Referred || f.Back() != nil {
 		t.Fatalf("at %v", f.State())
 	}
 	mustAnswer(t, f, "none")
@@ -211,9 +212,9 @@ func TestGoingBackLiftsNothing(t *testing.T) {
 func TestMarksAreReadAsInTheLog(t *testing.T) {
 	f := fresh(t, safe+"ladder: {on: 2026-11-09, rungs: [{throw: flat_lift, speeds: [81, 82, 83]}]}\n", Video)
 	for _, text := range []string{"y x n", "yxn"} {
-		list, words, err := f.marks("flat_lift", Question{}, text)
-		if err != nil || list != "[yes, could_not_see, no]" || words != "y x n" {
-			t.Errorf("%q: %q, %q, %v", text, list, words, err)
+		ch, err := f.readMarks("flat_lift", Question{}, text)
+		if err != nil || ch.sets[0].text != "[yes, could_not_see, no]" || ch.words != "y x n" {
+			t.Errorf("%q: %+v, %v", text, ch, err)
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"rungwise/engine/casefile"
+	"rungwise/engine/prompt"
 )
 
 // meanwhile lets somebody else write the file.
@@ -94,7 +95,7 @@ func TestAWriteThatFails(t *testing.T) {
 	f.file.Path = "no-such-folder/sm-04.yaml"
 	_, err := f.Answer(Reply{Text: "holds"})
 	f.file.Path = lost
-	var r *Refusal
+	var r *prompt.Refusal
 	if err == nil || errors.As(err, &r) {
 		t.Fatalf("got %v", err)
 	}

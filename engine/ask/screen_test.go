@@ -266,7 +266,7 @@ func TestAFullRunOnTheScreen(t *testing.T) {
 		if s.q.ID == "" {
 			break // it stopped by itself
 		}
-		o, ok := s.q.pick(s.text)
+		o, ok := s.q.Options.Pick(s.text)
 		switch {
 		case s.q.Must:
 			press(m, o.Key, "[enter]")

@@ -11,7 +11,7 @@ func TestSheetHoldsTheSameQuestions(t *testing.T) {
 	for _, text := range []string{safe, thrown(t), string(worked(t, "sm-11.yaml").File.Bytes)} {
 		f := fresh(t, text, Video)
 		sheet := f.Sheet(false)
-		for _, q := range f.All() {
+		for _, q := range f.items() {
 			if q.ID == "video.throw" || q.Title == "did the pattern hold" {
 				continue // a column of the ladder, and the heading of the shots
 			}

@@ -287,7 +287,7 @@ func (m *screen) side(w int) []string {
 		lines = append(lines, "")
 	}
 	for i, l := range p.Leading {
-		lines = append(lines, hanging(fmt.Sprintf(" %d ", i+1), l.words(), w)...)
+		lines = append(lines, hanging(fmt.Sprintf(" %d ", i+1), l, w)...)
 	}
 	if len(p.Unseen) > 0 {
 		lines = append(lines, "")
@@ -364,24 +364,12 @@ func (m *screen) askingKeys() []string {
 		}
 		keys = append(keys, fmt.Sprintf("%s-%s %s", m.q.Options[0].Key, m.q.Options[min(n, len(optionKeys))-1].Key, does))
 	}
-	if m.q.Sure {
-		keys = append(keys, "x could not see", "u not sure")
+	for _, b := range m.bindings() {
+		if b.shown {
+			keys = append(keys, b.foot)
+		}
 	}
-	if m.q.Typed != "" && m.typing == nothing {
-		keys = append(keys, "t type")
-	}
-	if m.q.Notes {
-		keys = append(keys, "n note")
-	}
-	keys = append(keys, "b back")
-	if !m.q.Must {
-		keys = append(keys, "s skip", "j jump")
-	}
-	keys = append(keys, "? help")
-	if m.width < belowFrom {
-		keys = append(keys, "w where it stands")
-	}
-	return append(keys, "q leave, all is saved")
+	return keys
 }
 
 // indent wraps words to a width, each line after so many blanks.
