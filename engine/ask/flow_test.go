@@ -5,6 +5,7 @@ import (
 	"errors"
 	"flag"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -48,12 +49,17 @@ const empty = "# SM-04 is invented, and so is the Saltmarsh Throwing Club.\nrung
 // fresh writes a case and visits it.
 func fresh(t *testing.T, text, order string) *Flow {
 	t.Helper()
-	t.Chdir(t.TempDir())
-	path := "sm-04.yaml"
+	return visit(t, written(t, text), order)
+}
+
+// written writes a case into a folder of its own.
+func written(t *testing.T, text string) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "sm-04.yaml")
 	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	return visit(t, path, order)
+	return path
 }
 
 func visit(t *testing.T, path, order string) *Flow {
@@ -137,6 +143,7 @@ func wholeRun(t *testing.T, order string) *run {
 // A whole run from nothing but a code gives the same triage as the worked case:
 // verdict of the ladder, factors and their order (common practice, no source).
 func TestAFullRunGivesTheWorkedCase(t *testing.T) {
+	t.Parallel()
 	want := judged(t, worked(t, "sm-04.yaml"))
 	for _, order := range []string{Telling, Video} {
 		r := wholeRun(t, order)
@@ -180,6 +187,7 @@ func judged(t *testing.T, c *casefile.Case) string {
 }
 
 func TestSafetyComesFirst(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, empty, Telling)
 	if got := f.Question(); got.ID != "screen.pain" || !got.Must {
 		t.Fatalf("first comes %+v", got)
@@ -214,6 +222,7 @@ func TestSafetyComesFirst(t *testing.T) {
 // Every answer that refers ends the checklist at once, with what to do, and a
 // slip can be mended.
 func TestAnAnswerThatRefersEnds(t *testing.T) {
+	t.Parallel()
 	for _, answers := range [][]string{
 		{"pain"}, {"soreness", "elbow"}, {"soreness", "shoulder"}, {"soreness", "upper_arm"}, {"soreness", "hand"}, {"soreness", "back"},
 		{"none", "yes"}, {"none", "no", "yes"}, {"none", "no", "no", "yes"}, {"none", "no", "no", "no", "yes"}, {"none", "no", "no", "no", "no", "yes"},
@@ -246,6 +255,7 @@ func TestAnAnswerThatRefersEnds(t *testing.T) {
 }
 
 func TestBackShowsWhatWasSaved(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, empty, Telling)
 	mustAnswer(t, f, "1", "2", "2")
 	for range 2 {
@@ -286,6 +296,7 @@ func mustAnswer(t *testing.T, f *Flow, answers ...string) {
 // An answer is on disk before the next question shows, and a new visit starts
 // at that question.
 func TestAnAnsweredQuestionIsOnDisk(t *testing.T) {
+	t.Parallel()
 	steps := wholeRun(t, Video).steps
 	f := fresh(t, empty, Video)
 	for _, s := range steps {
@@ -311,6 +322,7 @@ func TestAnAnsweredQuestionIsOnDisk(t *testing.T) {
 }
 
 func TestWrongAnswersAreRefusedKindly(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, empty, Telling)
 	bad := func(text, says string) {
 		t.Helper()
@@ -372,6 +384,7 @@ var safe = strings.Replace(empty, "} # no name", ", age: 19, throws: right, leve
 	"screen: {on: 2026-11-09, pain: none, night_pain: no, numbness: no, arm_colour: no, pop: no, sudden_loss: no, surgery: none, concussion: none, heart: no, illness: no, skin: no}\nreference: {throw: running_throw}\n"
 
 func TestWhatALookTakes(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, safe, Video)
 	for _, c := range []struct{ at, text, want string }{
 		{"weight_shift", "1", "early"},
@@ -415,6 +428,7 @@ func TestWhatALookTakes(t *testing.T) {
 }
 
 func TestTheTwoThrowsAreAskedSideBySide(t *testing.T) {
+	t.Parallel()
 	last := ""
 	for _, s := range wholeRun(t, Telling).steps {
 		if s.q.Section != OnVideo || s.q.ID == "video.throw" {
@@ -429,6 +443,7 @@ func TestTheTwoThrowsAreAskedSideBySide(t *testing.T) {
 
 // The second video is not in the file, so nothing says that it was saved.
 func TestTheSecondVideoIsNotSaved(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, thrown(t), Video)
 	if got := f.Question().ID; got != "video.throw" {
 		t.Fatalf("at %s", got)
@@ -448,6 +463,7 @@ func TestTheSecondVideoIsNotSaved(t *testing.T) {
 // Answers that do not fit together, or that are told not to count any more, are
 // put again; what is answered on this visit ends it where it has to.
 func TestSafetyAnswersAreAskedAgain(t *testing.T) {
+	t.Parallel()
 	for _, x := range []struct{ screen, first string }{
 		{"pain: none, where: elbow", "screen.pain"}, {"pain: soreness, where: other", "screen.pain"}, {"pain: soreness, where: none", "screen.pain"},
 	} {
@@ -507,6 +523,7 @@ func TestSafetyAnswersAreAskedAgain(t *testing.T) {
 
 // An illness of an earlier day is asked about again, and over when it is.
 func TestAnIllnessIsAskedAboutTheNextDay(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		on, answer string
 		want       State
