@@ -198,23 +198,6 @@ func (f *Flow) question(id string) (Question, bool) {
 	return it.Question.clean(), true
 }
 
-// Pair returns the present question in its two columns, the reference drill
-// first, where it is asked of two throws.
-func (f *Flow) Pair() (drill, second Question, ok bool) {
-	q := f.Question()
-	if q.Beside == "" {
-		return q, Question{}, false
-	}
-	other, found := f.question(q.Beside)
-	if !found {
-		return q, Question{}, false
-	}
-	if q.Second {
-		return other, q, true
-	}
-	return q, other, true
-}
-
 // Reply is what a face hands back: the key, id or label of an option, or what
 // was typed.
 type Reply struct {
