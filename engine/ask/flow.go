@@ -83,7 +83,6 @@ type Flow struct {
 	goOn    bool            // asked to go on though nothing would change the answer
 	state   State
 	given   int    // answers given on this visit
-	became  string // what became of the last answer, in words
 	told    string // what happened to the file that its owner should know
 }
 
@@ -166,10 +165,6 @@ func (f *Flow) Path() string { return f.file.Path }
 // Given counts the answers that were saved on this visit.
 func (f *Flow) Given() int { return f.given }
 
-// Became says what became of the last answer: saved, or taken for this visit where
-// nothing in the file holds it.
-func (f *Flow) Became() string { return f.became }
-
 // Told returns what happened to the file since it was last called, "" for
 // nothing: another writer's change, a copy that was kept.
 func (f *Flow) Told() string {
@@ -207,7 +202,8 @@ type Reply struct {
 }
 
 // Answer saves an answer to the present question and goes to the next one. It
-// returns what was saved, in words. The error is a *prompt.Refusal where the
+// says what became of it: saved, or taken for this visit where nothing in the
+// file holds it. The error is a *prompt.Refusal where the
 // answer was not taken; any other error means that the file could not be
 // written. In both cases the question stays.
 func (f *Flow) Answer(r Reply) (string, error) {
@@ -222,25 +218,27 @@ func (f *Flow) Answer(r Reply) (string, error) {
 	if err := f.save(it, ch); err != nil {
 		return "", err
 	}
-	if f.became = "taken for this visit"; len(ch.sets) > 0 {
-		f.became = "saved"
+	became, words := "taken for this visit", ch.words
+	stood, _ := it.stands(f.c)
+	if len(ch.sets) > 0 {
+		became = "saved"
 		f.given++
+		if stood != "" && !ch.stay {
+			words = stood
+		}
 	}
+	said := became + ": " + it.Question.clean().Label() + ": " + words
 	delete(f.skipped, it.ID)
 	delete(f.aged, it.ID)
 	if ch.stay {
-		return ch.words, nil
-	}
-	stood, _ := it.stands(f.c)
-	if len(ch.sets) > 0 && stood != "" {
-		ch.words = stood
+		return said, nil
 	}
 	f.ahead = nil
 	f.forward(it)
 	if other, ok := f.item(it.Beside); ok && !it.Second && f.state != Referred && stood != "could not see" && f.isOpen(other) {
 		f.now, f.state = other.ID, Asking // the two throws stay side by side
 	}
-	return ch.words, nil
+	return said, nil
 }
 
 // present is the question that is being asked.

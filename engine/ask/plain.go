@@ -198,11 +198,10 @@ func (p *plain) named(text string) (id, answer string, ok bool) {
 }
 
 func (p *plain) answer(text string) error {
-	q := p.f.Question()
-	words, err := p.f.Answer(Reply{Text: text, Note: p.note})
+	said, err := p.f.Answer(Reply{Text: text, Note: p.note})
 	if err == nil {
 		p.note = ""
-		p.Say("%s: %s: %s\n", p.f.Became(), q.Label(), words)
+		p.Say("%s\n", said)
 		if told := p.f.Told(); told != "" {
 			p.Say("note: %s\n", told)
 		}

@@ -245,8 +245,7 @@ func (m *screen) handIn() {
 
 // answer hands an answer to the flow and shows what came of it.
 func (m *screen) answer(text string) {
-	q := m.q
-	words, err := m.flow.Answer(Reply{Text: text, Unsure: m.unsure, Note: m.note})
+	said, err := m.flow.Answer(Reply{Text: text, Unsure: m.unsure, Note: m.note})
 	if err != nil {
 		m.fail(err)
 		if m.flow.State() == Broken {
@@ -256,7 +255,7 @@ func (m *screen) answer(text string) {
 		return
 	}
 	m.unsure, m.note = false, ""
-	m.message = fmt.Sprintf("%s: %s: %s", m.flow.Became(), q.Label(), diag.Clean(words))
+	m.message = diag.Clean(said)
 	if told := m.flow.Told(); told != "" {
 		m.message += "; " + told
 	}
@@ -334,34 +333,41 @@ const (
 	noAnswer    = "no answer yet; s leaves it open for now"
 )
 
-// binding is what keys do while a question is asked, and how the foot shows
-// them; "" = it does not.
+// binding is what keys do while a question is asked. The foot shows it in words,
+// "" for not at all; cannot says why it does nothing here, "" where it does.
 type binding struct {
 	keys, foot string
 	shown      bool
+	cannot     string
 	do         func()
 }
 
 // bindings lists the keys in the order of the foot.
 func (m *screen) bindings() []binding {
 	q := m.q
+	unless := func(can bool, why string) string {
+		if can {
+			return ""
+		}
+		return why
+	}
 	return []binding{
-		{"x", "x could not see", q.Sure, m.unseen},
-		{"u", "u not sure", q.Sure, m.toggle},
-		{"t", "t type", q.Typed != "" && m.typing == nothing, func() { m.begin(q.Typed != "", answer, onlyOptions) }},
-		{"n", "n note", q.Notes, func() { m.begin(q.Notes, note, noNotes) }},
-		{"b left shift+tab pgup", "b back", true, func() { m.went(m.flow.Back()) }},
-		{"s", "s skip", !q.Must, func() { m.went(m.flow.Keep()) }},
-		{"j", "j jump", !q.Must, func() { m.begin(true, jumping, "") }},
-		{"? f1 h", "? help", true, func() { m.help = !m.help }},
-		{"w", "w where it stands", m.width < belowFrom, func() { m.where = !m.where }},
-		{"q", "q leave, all is saved", true, func() { m.left = true }},
-		{"up", "", false, func() { m.move(-1) }},
-		{"down", "", false, func() { m.move(1) }},
-		{"enter", "", false, m.enter},
-		{"space", "", false, m.space},
-		{"right pgdown", "", false, m.forth},
-		{"esc", "", false, func() { m.help, m.where = false, false }},
+		{"x", "x could not see", q.Sure, unless(q.Unseen, "only what is looked at on video can be out of sight; s leaves it open for now"),
+			func() { m.answer("x") }},
+		{"u", "u not sure", q.Sure, unless(q.Sure, "only what is looked at on video can be unsure"), func() { m.unsure = !m.unsure }},
+		{"t", "t type", q.Typed != "" && m.typing == nothing, unless(q.Typed != "", onlyOptions), func() { m.start(answer, "") }},
+		{"n", "n note", q.Notes, unless(q.Notes, noNotes), func() { m.start(note, "") }},
+		{"b left shift+tab pgup", "b back", true, "", func() { m.went(m.flow.Back()) }},
+		{"s", "s skip", !q.Must, "", m.keep},
+		{"j", "j jump", !q.Must, "", func() { m.start(jumping, "") }},
+		{"? f1 h", "? help", true, "", func() { m.help = !m.help }},
+		{"w", "w where it stands", m.width < belowFrom, "", func() { m.where = !m.where }},
+		{"q", "q leave, all is saved", true, "", func() { m.left = true }},
+		{"up", "", false, "", func() { m.move(-1) }},
+		{"down", "", false, "", func() { m.move(1) }},
+		{"enter", "", false, "", m.enter},
+		{"right pgdown", "", false, unless(q.Saved != "", noAnswer), m.keep},
+		{"esc", "", false, "", func() { m.help, m.where = false, false }},
 	}
 }
 
@@ -377,9 +383,13 @@ func (m *screen) command(k string) {
 	}
 	for _, b := range m.bindings() {
 		if slices.Contains(strings.Fields(b.keys), k) {
-			b.do()
-			return
+			if m.trouble = b.cannot; b.cannot == "" {
+				b.do()
+			}
 		}
+	}
+	if k == "space" && !m.q.Must {
+		m.enter()
 	}
 }
 
@@ -417,49 +427,14 @@ func (m *screen) enter() {
 		m.answer(m.q.Options[m.cursor].ID)
 	case m.q.ID == rungsID:
 		m.trouble = "write done when all rungs are in"
-	default:
-		m.forth()
-	}
-}
-
-func (m *screen) space() {
-	if !m.q.Must {
-		m.enter()
-	}
-}
-
-// forth goes on from a question that has its answer.
-func (m *screen) forth() {
-	if m.q.Saved == "" {
+	case m.q.Saved == "":
 		m.trouble = noAnswer
-		return
+	default:
+		m.keep()
 	}
-	m.went(m.flow.Keep())
 }
 
-func (m *screen) unseen() {
-	if !m.q.Unseen {
-		m.trouble = "only what is looked at on video can be out of sight; s leaves it open for now"
-		return
-	}
-	m.answer("x")
-}
-
-func (m *screen) toggle() {
-	if !m.q.Sure {
-		m.trouble = "only what is looked at on video can be unsure"
-		return
-	}
-	m.unsure = !m.unsure
-}
-
-func (m *screen) begin(can bool, what int, otherwise string) {
-	if !can {
-		m.trouble = otherwise
-		return
-	}
-	m.start(what, "")
-}
+func (m *screen) keep() { m.went(m.flow.Keep()) }
 
 // ended takes a key when nothing is asked any more.
 func (m *screen) ended(k string) {

@@ -238,25 +238,9 @@ func (p paper) Thrown() []string {
 	return out
 }
 
-// Told is what is told rung by rung, with its answers.
-func (p paper) Told() []string {
-	var out []string
-	for _, id := range []string{"effort_reported", "release_miss", "focus_reported"} {
-		c, ok := p.base.Checklist.Checkpoint(id)
-		if !ok {
-			continue
-		}
-		var words []string
-		for _, a := range c.Answers {
-			words = append(words, a.Label)
-		}
-		told := c.Title + ": " + tidy(c.Ask)
-		if len(words) > 0 {
-			told += " (" + strings.Join(words, ", ") + ")"
-		}
-		out = append(out, told)
-	}
-	return out
+// Told is what is told rung by rung.
+func (p paper) Told() []Question {
+	return []Question{p.tellable("effort_reported"), p.tellable("release_miss"), p.tellable("focus_reported")}
 }
 
 // Video is every checkpoint with a line for each of the two throws.
