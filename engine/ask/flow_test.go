@@ -557,3 +557,13 @@ func fine(t *testing.T, f *Flow) {
 		mustAnswer(t, f, q.Options[slices.IndexFunc(q.Options, func(o prompt.Choice) bool { return o.ID == "none" || o.ID == "no" })].ID)
 	}
 }
+
+// The help of every question stands in the rules, where a house can reword it.
+func TestEveryQuestionHasItsHelp(t *testing.T) {
+	t.Parallel()
+	for _, it := range fresh(t, thrown(t), Video).items() {
+		if tidy(it.Help) == "" && it.ID != "ladder.on" {
+			t.Errorf("%s has no help", it.ID)
+		}
+	}
+}

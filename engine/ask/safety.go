@@ -224,6 +224,12 @@ func (f *Flow) throwAnswers(keep func(id string) bool) []fact.Answer {
 	return out
 }
 
+// words is a sentence of the rules, which a house may have left out.
+func (f *Flow) words(id string) string {
+	text, _ := f.base.Words(id)
+	return tidy(text)
+}
+
 // title names a throw for people.
 func (f *Flow) title(id string) string {
 	if t, ok := f.base.Throw(id); ok {

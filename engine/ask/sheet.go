@@ -182,6 +182,9 @@ func (p paper) Section(name, heading string) section {
 	return s
 }
 
+// Words is a sentence of the rules.
+func (p paper) Words(id string) string { return p.words(id) }
+
 // Throws is how many throws a rung has room for.
 func (p paper) Throws() int { return throwsARung }
 
