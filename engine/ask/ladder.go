@@ -11,7 +11,9 @@ import (
 	"rungwise/engine/checklist"
 	"rungwise/engine/diag"
 	"rungwise/engine/ladder"
+	"rungwise/engine/observe"
 	"rungwise/engine/prompt"
+	"rungwise/engine/rule"
 	"rungwise/engine/unit"
 )
 
@@ -84,15 +86,11 @@ func speedsText(speeds []float64) string { return strings.Trim(fmt.Sprintf("%.1f
 // path is the ladder of smallest steps from the reference drill to a throw to a
 // catcher; nil where there is no drill.
 func (f *Flow) path() []string {
-	p := ladder.Plan{From: f.c.Reference.Throw, To: usualMound}
-	for _, t := range f.base.Throws {
-		p.Throws = append(p.Throws, ladder.Throw{ID: t.ID, Demands: t.Demands})
+	built, err := observe.BuildLadder(f.base, func(rule.Throw) bool { return true }, f.c.Reference.Throw, nil, nil)
+	if end := slices.Index(built.Throws, usualMound); err == nil && end >= 0 {
+		return built.Throws[:end+1]
 	}
-	built, err := ladder.Build(p)
-	if err != nil {
-		return nil // no drill, or a house without the throw to a catcher: there is no usual way
-	}
-	return built.Throws
+	return nil
 }
 
 // readRung reads a line: a throw, speeds, and their unit.
