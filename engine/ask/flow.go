@@ -78,6 +78,7 @@ type Flow struct {
 	aged    map[string]bool // looks to ask again, by question
 	again   map[string]bool // to be looked at on another clip
 	looked  map[string]bool // was, on this visit
+	note    string          // for the next answer to the question
 	second  string          // throw on the second video, chosen on this visit
 	rungsIn bool            // the ladder's throws are all in, or there is none
 	goOn    bool            // asked to go on though nothing would change the answer
@@ -197,8 +198,7 @@ func (f *Flow) question(id string) (Question, bool) {
 // was typed.
 type Reply struct {
 	Text   string
-	Unsure bool   // the answer is not sure
-	Note   string // free words kept with it
+	Unsure bool // the answer is not sure
 }
 
 // Answer saves an answer to the present question and goes to the next one. It
@@ -249,17 +249,18 @@ func (f *Flow) present() (item, bool) {
 	return f.item(f.now)
 }
 
-// Note keeps free words with an answer that is saved already. With no answer
-// saved the words are for the next Reply, and kept is false.
-func (f *Flow) Note(words string) (kept bool, err error) {
+// Note keeps free words with an answer that is saved already, else with the next
+// one that is given to the question; it says which.
+func (f *Flow) Note(words string) (string, error) {
 	it, ok := f.present()
 	if !ok || !it.Notes {
-		return false, prompt.Refuse("", noNotes)
+		return "", prompt.Refuse("", noNotes)
 	}
 	if now, _ := it.stands(f.c); now == "" {
-		return false, nil
+		f.note = strings.TrimSpace(words)
+		return "the note goes with the next answer", nil
 	}
-	return true, f.save(it, f.noted(it.ID, words))
+	return "saved: the note", f.save(it, f.noted(it.ID, words))
 }
 
 const noNotes = "notes are kept with what was seen on video"
@@ -293,7 +294,7 @@ func (f *Flow) Back() error {
 		if f.state == Asking {
 			f.ahead = append(f.ahead, f.now)
 		}
-		f.now, f.state = last, Asking
+		f.now, f.state, f.note = last, Asking, ""
 		return nil
 	}
 	return prompt.Refuse("", "this is the first question of this visit")
@@ -313,7 +314,7 @@ func (f *Flow) Jump(id string) error {
 		f.past = append(f.past, f.now)
 	}
 	f.ahead = nil
-	f.now, f.state = it.ID, Asking
+	f.now, f.state, f.note = it.ID, Asking, ""
 	return nil
 }
 
@@ -358,7 +359,7 @@ func (f *Flow) forward(it item) {
 		delete(f.again, it.ID)
 		f.looked[it.ID] = true
 	}
-	f.past = append(f.past, f.now)
+	f.past, f.note = append(f.past, f.now), ""
 	for len(f.ahead) > 0 {
 		last := f.ahead[len(f.ahead)-1]
 		f.ahead = f.ahead[:len(f.ahead)-1]

@@ -411,7 +411,10 @@ func TestWhatALookTakes(t *testing.T) {
 		}
 	}
 	jump(t, f, "seen.hinge/running_throw")
-	if _, err := f.Answer(Reply{Text: "2", Unsure: true, Note: `camera: low, "from behind"`}); err != nil {
+	if _, err := f.Note(`camera: low, "from behind"`); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := f.Answer(Reply{Text: "2", Unsure: true}); err != nil {
 		t.Fatal(err)
 	}
 	l := onDisk(t, f.Path()).Observed("hinge", "running_throw").Looks[0]
@@ -419,8 +422,8 @@ func TestWhatALookTakes(t *testing.T) {
 		t.Errorf("got %+v", l)
 	}
 	f.Back()
-	if kept, err := f.Note("from the side"); !kept || err != nil {
-		t.Fatal(kept, err)
+	if said, err := f.Note("from the side"); said != "saved: the note" || err != nil {
+		t.Fatal(said, err)
 	}
 	if got := onDisk(t, f.Path()).Observed("hinge", "running_throw").Looks[0]; got.Note != "from the side" || !got.Unsure {
 		t.Errorf("got %+v", got)

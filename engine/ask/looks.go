@@ -145,7 +145,7 @@ func (f *Flow) readLooks(p checklist.Checkpoint, shown Question, r Reply) ([]cas
 		l.Unsure = unsure && !l.Unseen
 		out = append(out, l)
 	}
-	out[0].Note = strings.TrimSpace(r.Note)
+	out[0].Note = f.note
 	return out, nil
 }
 

@@ -71,7 +71,6 @@ func Plain(ctx context.Context, f *Flow, c Console) (Outcome, error) {
 type plain struct {
 	*prompt.Prompter
 	f     *Flow
-	note  string // for the next answer
 	wrong bool   // a script's line was not taken
 	left  bool
 }
@@ -163,10 +162,7 @@ func (p *plain) take(text string) (again bool, err error) {
 	case text == "?" || text == "help":
 		p.help(p.f.Question())
 		return false, nil
-	case text == "":
-		return true, p.told(p.f.Keep())
-	case text == "s" || text == "skip":
-		p.note = ""
+	case text == "" || text == "s" || text == "skip":
 		return true, p.told(p.f.Keep())
 	case text == "b" || text == "back":
 		return true, p.told(p.f.Back())
@@ -179,7 +175,7 @@ func (p *plain) take(text string) (again bool, err error) {
 	case (word == "j" || word == "jump") && rest != "":
 		return true, p.told(p.f.Jump(rest))
 	case word == "note:" && rest != "":
-		return false, p.keepNote(rest)
+		return false, p.said(p.f.Note(rest))
 	}
 	if id, answer, named := p.named(text); named {
 		if err := p.told(p.f.Jump(id)); err != nil || p.wrong {
@@ -198,29 +194,21 @@ func (p *plain) named(text string) (id, answer string, ok bool) {
 }
 
 func (p *plain) answer(text string) error {
-	said, err := p.f.Answer(Reply{Text: text, Note: p.note})
+	said, err := p.f.Answer(Reply{Text: text})
 	if err == nil {
-		p.note = ""
-		p.Say("%s\n", said)
 		if told := p.f.Told(); told != "" {
-			p.Say("note: %s\n", told)
+			said += "\nnote: " + told
 		}
 	}
-	return p.told(err)
+	return p.said(said, err)
 }
 
-func (p *plain) keepNote(words string) error {
-	kept, err := p.f.Note(words)
-	switch {
-	case err != nil:
-		return p.told(err)
-	case kept:
-		p.Say("saved: the note\n")
-	default:
-		p.note = words
-		p.Say("the note goes with the next answer\n")
+// said tells what became of an answer or a note.
+func (p *plain) said(words string, err error) error {
+	if err == nil {
+		p.Say("%s\n", words)
 	}
-	return nil
+	return p.told(err)
 }
 
 // told says why something was not taken, which ends a script. Only a failed

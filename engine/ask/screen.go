@@ -66,7 +66,6 @@ type screen struct {
 	typing  int // what input is for
 	cursor  int // option under the arrow, -1 for none
 	unsure  bool
-	note    string
 	help    bool
 	where   bool // the panel is unfolded on a small screen
 	blurred bool
@@ -100,7 +99,7 @@ func (m *screen) arrive() {
 	m.panel, m.progress = m.flow.Panel(), m.flow.Progress()
 	m.toSaved()
 	if changed {
-		m.unsure, m.note, m.help = false, "", false
+		m.unsure, m.help = false, false
 		m.fresh = true
 	}
 	m.stop()
@@ -224,15 +223,16 @@ func (m *screen) handIn() {
 	case answer:
 		m.answer(text)
 	case note:
-		kept, err := m.flow.Note(text)
+		said, err := m.flow.Note(text)
 		m.stop()
-		if err == nil && kept {
-			m.message = "saved: the note"
-			m.arrive()
-		} else if err == nil {
-			m.note = text
+		if err != nil {
+			m.fail(err)
+			return
 		}
-		m.fail(err)
+		if m.message = ""; m.q.Saved != "" {
+			m.message = said
+		}
+		m.arrive()
 	case jumping:
 		m.stop()
 		if err := m.flow.Jump(text); err != nil {
@@ -245,7 +245,7 @@ func (m *screen) handIn() {
 
 // answer hands an answer to the flow and shows what came of it.
 func (m *screen) answer(text string) {
-	said, err := m.flow.Answer(Reply{Text: text, Unsure: m.unsure, Note: m.note})
+	said, err := m.flow.Answer(Reply{Text: text, Unsure: m.unsure})
 	if err != nil {
 		m.fail(err)
 		if m.flow.State() == Broken {
@@ -254,7 +254,7 @@ func (m *screen) answer(text string) {
 		}
 		return
 	}
-	m.unsure, m.note = false, ""
+	m.unsure = false
 	m.message = diag.Clean(said)
 	if told := m.flow.Told(); told != "" {
 		m.message += "; " + told

@@ -245,8 +245,8 @@ func TestKeysOnVideo(t *testing.T) {
 	if l.Answer != "holds" || !l.Unsure || l.Note != "low light" {
 		t.Fatalf("got %+v", l)
 	}
-	if m.q.ID != "seen.hinge/flat_lift" || m.unsure || m.note != "" {
-		t.Fatalf("at %s, %v, %q", m.q.ID, m.unsure, m.note)
+	if m.q.ID != "seen.hinge/flat_lift" || m.unsure || m.flow.note != "" {
+		t.Fatalf("at %s, %v, %q", m.q.ID, m.unsure, m.flow.note)
 	}
 	press(m, "x")
 	if got := onDisk(t, m.flow.Path()).Observed("hinge", "flat_lift"); got == nil || !got.Looks[0].Unseen {

@@ -244,8 +244,8 @@ func (m *screen) remarks(p *page) {
 	if m.unsure {
 		p.add(" (not sure)")
 	}
-	if m.note != "" {
-		p.words("with the note: " + m.note)
+	if m.flow.note != "" {
+		p.words("with the note: " + m.flow.note)
 	}
 	switch {
 	case m.trouble != "":
