@@ -27,7 +27,8 @@ func sectionOf(q checklist.Question) string {
 
 // asked makes an item of a question about the athlete.
 func asked(q checklist.Question) item {
-	it := item{topic: q.ID, Question: Question{ID: q.Name(), Section: sectionOf(q), Title: q.Title, Ask: q.Ask, Help: q.Help, Seconds: quick}}
+	it := item{topic: q.ID, Question: Question{ID: q.Name(), Section: sectionOf(q), Title: q.Title, Ask: q.Ask, Help: q.Help,
+		Seconds: quick}}
 	switch {
 	case q.YesNo:
 		it.Options = prompt.YesNo("1", "2")
@@ -113,7 +114,8 @@ func (f *Flow) drillItems() []item {
 			f.dayItem(Question{ID: "reference.last_thrown", Section: Drill, Title: "last day of the drill",
 				Ask: "When was the " + drill + " thrown last?", Help: f.words("ask_last_day")},
 				func(c *casefile.Case) time.Time { return c.Reference.LastThrown }),
-			f.bestItem("reference", "dated bests of the drill", "What were the first and the last good speeds in the "+drill+", with their days?",
+			f.bestItem("reference", "dated bests of the drill",
+				"What were the first and the last good speeds in the "+drill+", with their days?",
 				func(c *casefile.Case) []casefile.Best { return c.Reference.Best }))
 	}
 	return append(out, f.bestItem("mound", "dated bests on the mound", "And on the mound, over the same weeks?",

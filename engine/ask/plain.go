@@ -71,7 +71,7 @@ func Plain(ctx context.Context, f *Flow, c Console) (Outcome, error) {
 type plain struct {
 	*prompt.Prompter
 	f     *Flow
-	wrong bool   // a script's line was not taken
+	wrong bool // a script's line was not taken
 	left  bool
 }
 

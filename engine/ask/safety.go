@@ -195,7 +195,8 @@ func (f *Flow) record(it item, c *casefile.Case) error {
 		if other.DetailOf == q.ID {
 			delete(f.screened, other.Name()) // of the answer before
 		}
-		together := other.ID == q.ID || other.ID == q.DetailOf || q.DetailOf != "" && other.DetailOf == q.DetailOf || q.EachSession && other.EachSession
+		together := other.ID == q.ID || other.ID == q.DetailOf || q.DetailOf != "" && other.DetailOf == q.DetailOf ||
+			q.EachSession && other.EachSession
 		if given := f.screened[other.Name()]; other.Group == screenGroup && together && given != "" {
 			answers[other.ID] = given
 		}

@@ -26,18 +26,26 @@ const throwsARung = 5
 // A case that is referred gets only what to do, and until the safety questions
 // are answered nothing about throws is printed.
 func (f *Flow) Sheet(withAnswers bool) string {
-	t := template.Must(template.New("sheet").Funcs(template.FuncMap{"tidy": tidy}).Parse(sheetText))
+	p := paper{f, withAnswers}
+	form := template.New("sheet").Funcs(template.FuncMap{"tidy": tidy, "section": p.section})
 	var b strings.Builder
-	if err := t.Execute(&b, paper{f, withAnswers}); err != nil {
+	if err := template.Must(form.Parse(sheetText)).Execute(&b, p.filled()); err != nil {
 		panic(err) // the form and its words are both ours
 	}
 	return b.String()
 }
 
-// paper is what the form of the sheet asks for.
-type paper struct {
-	*Flow
-	answers bool
+// sheet is what stands in the blanks of the form.
+type sheet struct {
+	Code, Path    string
+	Refers        *rule.Gate // the gate that refers the athlete; nil = none does
+	Unanswered    bool       // a safety question is open
+	Screen, Video []line
+	Shooting, Day string
+	Shots, Thrown []string
+	Ladder        Question
+	Throws        int        // how many a rung has room for
+	Told          []Question // what is told rung by rung
 }
 
 // line is one question on paper and the boxes to tick.
@@ -45,6 +53,43 @@ type line struct {
 	Question
 	Boxes       string
 	First, Last bool // of the lines about its checkpoint
+}
+
+// section is the questions under one heading.
+type section struct {
+	Heading string
+	Lines   []line
+}
+
+// paper is a sheet in the making.
+type paper struct {
+	*Flow
+	answers bool
+}
+
+func (p paper) filled() sheet {
+	s := sheet{Code: p.Code(), Path: p.Path(), Screen: p.screen(), Video: p.video(), Shooting: p.words("ask_shots"), Shots: p.shots(),
+		Day: "____________", Thrown: p.thrown(), Ladder: p.rungsItem().Question, Throws: throwsARung,
+		Told: []Question{p.tellable("effort_reported"), p.tellable("release_miss"), p.tellable("focus_reported")}}
+	if g := p.gate(); g != nil && g.Verdict == rule.Refer {
+		s.Refers = g
+	}
+	if on := p.ladder().On; !on.IsZero() {
+		s.Day = on.Format(time.DateOnly)
+	}
+	s.Day = whichDay + " " + s.Day
+	_, s.Unanswered = p.safety()
+	return s
+}
+
+func (p paper) section(name, heading string) section {
+	s := section{Heading: heading}
+	for _, it := range p.items() {
+		if it.Section == name {
+			s.Lines = append(s.Lines, p.line(it))
+		}
+	}
+	return s
 }
 
 // stood is what is saved as the sheet shows it: nothing, unless it was asked for.
@@ -81,22 +126,8 @@ func box(ticked bool) string {
 	return "☐"
 }
 
-// Refers is the gate that refers the athlete, nil where none does.
-func (p paper) Refers() *rule.Gate {
-	if g := p.gate(); g != nil && g.Verdict == rule.Refer {
-		return g
-	}
-	return nil
-}
-
-// Unanswered reports whether a safety question is open.
-func (p paper) Unanswered() bool {
-	_, open := p.safety()
-	return open
-}
-
-// Screen is every safety question, with the answers that end everything.
-func (p paper) Screen() []line {
+// screen is every safety question, with the answers that end everything.
+func (p paper) screen() []line {
 	var out []line
 	for _, q := range p.base.Checklist.Questions {
 		if sectionOf(q) != Safety {
@@ -139,8 +170,8 @@ func (p paper) stops(q checklist.Question, id string) bool {
 	return slices.ContainsFunc(p.base.Gates, func(g rule.Gate) bool { return g.Verdict == rule.Refer && g.Truth(v) == fact.Yes })
 }
 
-// Shots lists the clips of both throws, by where the camera stands.
-func (p paper) Shots() []string {
+// shots lists the clips of both throws, by where the camera stands.
+func (p paper) shots() []string {
 	var views []string
 	moments := map[string][]string{}
 	for _, c := range p.base.Checklist.Checkpoints {
@@ -165,51 +196,17 @@ func (p paper) Shots() []string {
 	return out
 }
 
-// section is the questions under one heading.
-type section struct {
-	Heading string
-	Lines   []line
-}
-
-// Section is the questions of a section.
-func (p paper) Section(name, heading string) section {
-	s := section{Heading: heading}
-	for _, it := range p.items() {
-		if it.Section == name {
-			s.Lines = append(s.Lines, p.line(it))
-		}
-	}
-	return s
-}
-
-// Words is a sentence of the rules.
-func (p paper) Words(id string) string { return p.words(id) }
-
-// Throws is how many throws a rung has room for.
-func (p paper) Throws() int { return throwsARung }
-
-// Rungs is the question for the ladder.
-func (p paper) Rungs() Question { return p.rungsItem().Question }
-
-// thrown is the ladder whose throws the sheet shows; an empty one where blank.
-func (p paper) thrown() casefile.Ladder {
+// ladder is the one whose throws the sheet shows; an empty one where it is blank.
+func (p paper) ladder() *casefile.Ladder {
 	if l := p.c.Ladder(); l != nil && p.answers {
-		return *l
+		return l
 	}
-	return casefile.Ladder{}
+	return &casefile.Ladder{}
 }
 
-// Day asks for the day of the ladder.
-func (p paper) Day() string {
-	if on := p.thrown().On; !on.IsZero() {
-		return whichDay + " " + on.Format(time.DateOnly)
-	}
-	return whichDay + " ____________"
-}
-
-// Thrown is a row of the table for each rung of the ladder in the file, else of
+// thrown is a row of the table for each rung of the ladder in the file, else of
 // one of small steps from the drill.
-func (p paper) Thrown() []string {
+func (p paper) thrown() []string {
 	throws := p.path()
 	if l := p.c.Ladder(); l != nil {
 		throws = nil
@@ -219,7 +216,7 @@ func (p paper) Thrown() []string {
 	} else if len(throws) == 0 {
 		throws = []string{usualMound}
 	}
-	l := p.thrown()
+	l := p.ladder()
 	var out []string
 	for _, throw := range throws {
 		row := []string{p.title(throw), strings.TrimSpace(strings.Repeat("____ ", throwsARung)),
@@ -241,13 +238,8 @@ func (p paper) Thrown() []string {
 	return out
 }
 
-// Told is what is told rung by rung.
-func (p paper) Told() []Question {
-	return []Question{p.tellable("effort_reported"), p.tellable("release_miss"), p.tellable("focus_reported")}
-}
-
-// Video is every checkpoint with a line for each of the two throws.
-func (p paper) Video() []line {
+// video is every checkpoint with a line for each of the two throws.
+func (p paper) video() []line {
 	var out []line
 	last := ""
 	for _, it := range p.videoItems()[1:] {
