@@ -55,7 +55,7 @@ func asked(q checklist.Question) item {
 func (f *Flow) loadItems() []item {
 	weeks := item{topic: "weeks", Question: Question{ID: "load.weeks", Section: Athlete, Title: "throws a week",
 		Ask:  "How many throws in each of the last four weeks, and how many of them hard?",
-		Help: f.words("ask_weeks"), Typed: "weeks such as 190/38 205/42 200/40 210/45", Number: true, Seconds: typing}}
+		Help: f.words("help_weeks"), Typed: "weeks such as 190/38 205/42 200/40 210/45", Number: true, Seconds: typing}}
 	weeks.stands = func(c *casefile.Case) (string, string) {
 		var out []string
 		for _, w := range c.Load.Weeks {
@@ -68,7 +68,7 @@ func (f *Flow) loadItems() []item {
 	}
 	weeks.read = func(r Reply) (change, error) { return readWeeks(weeks.Question, r.Text, f.vocab.Today) }
 	last := f.dayItem(Question{ID: "load.last_high_effort", Section: Athlete, Title: "last hard throws",
-		Ask: "When were the last throws above 85 % effort?", Help: f.words("ask_last_hard")},
+		Ask: "When were the last throws above 85 % effort?", Help: f.words("help_last_hard")},
 		func(c *casefile.Case) time.Time { return c.Load.LastHighEffort })
 	return []item{weeks, last}
 }
@@ -109,10 +109,10 @@ func (f *Flow) drillItems() []item {
 		drill := f.title(f.c.Reference.Throw)
 		out = append(out,
 			f.dayItem(Question{ID: "reference.first_thrown", Section: Drill, Title: "first day of the drill",
-				Ask: "When was the " + drill + " thrown for the first time?", Help: f.words("ask_first_day")},
+				Ask: "When was the " + drill + " thrown for the first time?", Help: f.words("help_first_day")},
 				func(c *casefile.Case) time.Time { return c.Reference.FirstThrown }),
 			f.dayItem(Question{ID: "reference.last_thrown", Section: Drill, Title: "last day of the drill",
-				Ask: "When was the " + drill + " thrown last?", Help: f.words("ask_last_day")},
+				Ask: "When was the " + drill + " thrown last?", Help: f.words("help_last_day")},
 				func(c *casefile.Case) time.Time { return c.Reference.LastThrown }),
 			f.bestItem("reference", "dated bests of the drill",
 				"What were the first and the last good speeds in the "+drill+", with their days?",
@@ -126,7 +126,7 @@ func (f *Flow) referenceItem() item {
 	throws := f.throwAnswers(func(id string) bool { t, ok := f.base.Throw(id); return ok && t.CanBeReference })
 	it := item{topic: "reference", Question: Question{
 		ID: "reference.throw", Section: Drill, Title: "reference drill", Ask: "In which throw is the pattern at its best?",
-		Help: f.words("ask_reference"), Options: options(throws), Seconds: quick,
+		Help: f.words("help_reference"), Options: options(throws), Seconds: quick,
 	}}
 	it.stands = func(c *casefile.Case) (string, string) {
 		if c.Reference.Throw == "" {
@@ -176,7 +176,7 @@ func (f *Flow) day(text string) (string, error) {
 // bestItem asks for dated speeds, on one line.
 func (f *Flow) bestItem(section, title, ask string, of func(*casefile.Case) []casefile.Best) item {
 	it := item{topic: section, Question: Question{ID: section + ".best", Section: Drill, Title: title, Ask: ask,
-		Help: f.words("ask_bests"), Typed: "days with speeds, such as 2026-09-14 84.6, 2026-11-02 93.1", Number: true, Seconds: typing}}
+		Help: f.words("help_bests"), Typed: "days with speeds, such as 2026-09-14 84.6, 2026-11-02 93.1", Number: true, Seconds: typing}}
 	it.stands = func(c *casefile.Case) (string, string) {
 		var days []string
 		for _, b := range of(c) {

@@ -203,9 +203,9 @@ type Reply struct {
 
 // Answer saves an answer to the present question and goes to the next one. It
 // says what became of it: saved, or taken for this visit where nothing in the
-// file holds it. The error is a *prompt.Refusal where the
-// answer was not taken; any other error means that the file could not be
-// written. In both cases the question stays.
+// file holds it. The error is a *prompt.Refusal where the answer was not taken;
+// any other error means that the file could not be written. In both cases the
+// question stays.
 func (f *Flow) Answer(r Reply) (string, error) {
 	it, ok := f.present()
 	if !ok {

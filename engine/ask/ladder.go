@@ -51,7 +51,7 @@ func (f *Flow) ladderItems() []item {
 func (f *Flow) rungsItem() item {
 	it := item{topic: "ladder", Question: Question{
 		ID: rungsID, Section: Ladder, Title: "throws and speeds", Ask: "Which throws were on the ladder, and how fast?",
-		Help:    f.words("ask_rungs"),
+		Help:    f.words("help_rungs"),
 		Options: prompt.Choices{{Key: "1", ID: "done", Label: "these are all (or there was no ladder)"}},
 		Typed:   "a throw and its speeds, such as flat_lift 82.1 81.2 80.3 mph", Seconds: typing,
 	}}
@@ -173,7 +173,7 @@ func (f *Flow) rungItem(throw, key string, q Question, of func(casefile.Rung) (w
 // heldItem asks whether the pattern held in the throws of a rung.
 func (f *Flow) heldItem(throw string) item {
 	it := f.rungItem(throw, "held", Question{Section: Ladder, Title: "did the pattern hold",
-		Ask: "In how many of these throws did the pattern of the drill hold?", Help: f.words("ask_held"),
+		Ask: "In how many of these throws did the pattern of the drill hold?", Help: f.words("help_held"),
 		Options: prompt.Choices{{Key: "1", ID: "all", Label: "in every throw"}, {Key: "2", ID: "none", Label: "in none"},
 			{Key: "3", ID: "partly", Label: "partly, one mark for the rung"}},
 		Typed: "a mark a throw, such as y y n p x"}, stoodMarks)
@@ -322,7 +322,7 @@ var hitsPattern = regexp.MustCompile(`^(\d{1,4})\s*(?:of|/)\s*(\d{1,4})$`)
 
 func (f *Flow) hitsItem(throw string) item {
 	it := f.rungItem(throw, "hits", Question{Section: Rungs, Title: "hits",
-		Ask: "How many of the attempts hit what was aimed at?", Help: f.words("ask_hits"),
+		Ask: "How many of the attempts hit what was aimed at?", Help: f.words("help_hits"),
 		Typed: "hits and attempts, such as 6 of 10", Number: true}, func(r casefile.Rung) (string, string) {
 		if r.Hits == nil {
 			return "", ""

@@ -90,7 +90,7 @@ func (f *Flow) secondItem() item {
 	}
 	it := item{topic: "video", Question: Question{
 		ID: secondID, Section: OnVideo, Title: "the second video", Ask: "Which throw do you have on video, to set beside the drill?",
-		Help: f.words("ask_second_video"), Options: options(answers), Seconds: quick,
+		Help: f.words("help_second_video"), Options: options(answers), Seconds: quick,
 	}}
 	it.stands = func(*casefile.Case) (string, string) {
 		if f.second == "" && f.facts.Compared == "" {

@@ -225,14 +225,11 @@ func (m *screen) handIn() {
 	case note:
 		said, err := m.flow.Note(text)
 		m.stop()
-		if err != nil {
-			m.fail(err)
-			return
-		}
-		if m.message = ""; m.q.Saved != "" {
+		m.fail(err)
+		if err == nil && m.q.Saved != "" {
 			m.message = said
+			m.arrive()
 		}
-		m.arrive()
 	case jumping:
 		m.stop()
 		if err := m.flow.Jump(text); err != nil {

@@ -68,7 +68,7 @@ type paper struct {
 }
 
 func (p paper) filled() sheet {
-	s := sheet{Code: p.Code(), Path: p.Path(), Screen: p.screen(), Video: p.video(), Shooting: p.words("ask_shots"), Shots: p.shots(),
+	s := sheet{Code: p.Code(), Path: p.Path(), Screen: p.screen(), Video: p.video(), Shooting: p.words("help_shots"), Shots: p.shots(),
 		Day: "____________", Thrown: p.thrown(), Ladder: p.rungsItem().Question, Throws: throwsARung,
 		Told: []Question{p.tellable("effort_reported"), p.tellable("release_miss"), p.tellable("focus_reported")}}
 	if g := p.gate(); g != nil && g.Verdict == rule.Refer {
