@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"testing"
@@ -33,6 +34,7 @@ func TestMain(m *testing.M) {
 	if err := flag.Set("test.parallel", "8"); err != nil { // most of them wait for a terminal or a disk
 		panic(err)
 	}
+	debug.SetGCPercent(400) // they hold little and throw away much
 	code := m.Run()
 	os.RemoveAll(dir)
 	os.Exit(code)
@@ -312,13 +314,16 @@ func holds(t *testing.T, path string, saved map[string]string) {
 	if err := f.take(c.File, c); err != nil {
 		t.Fatal(err)
 	}
+	stands := map[string]string{}
+	for _, it := range f.items() {
+		stands[it.ID], _ = it.stands(c)
+	}
 	for id, words := range saved {
-		it, ok := f.item(id)
+		stood, ok := stands[id]
 		if !ok {
 			t.Errorf("%s is not asked any more", id)
 			continue
 		}
-		stood, _ := it.stands(c)
 		_, said, _ := strings.Cut(words, ": ")
 		if id == "ladder.rungs" {
 			said = rungSaid(said)
