@@ -10,6 +10,7 @@ import (
 // and a new answer carries its day; one that is passed over waits for the next
 // visit.
 func TestAgedAnswersAreAskedAgain(t *testing.T) {
+	t.Parallel()
 	text, err := cases.FS.ReadFile("sm-04.yaml")
 	if err != nil {
 		t.Fatal(err)

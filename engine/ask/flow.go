@@ -17,6 +17,7 @@ import (
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
 	"rungwise/engine/observe"
+	"rungwise/engine/prompt"
 	"rungwise/engine/rule"
 	"rungwise/engine/source"
 	"rungwise/engine/triage"
@@ -77,12 +78,12 @@ type Flow struct {
 	aged    map[string]bool // looks to ask again, by question
 	again   map[string]bool // to be looked at on another clip
 	looked  map[string]bool // was, on this visit
+	note    string          // for the next answer to the question
 	second  string          // throw on the second video, chosen on this visit
 	rungsIn bool            // the ladder's throws are all in, or there is none
 	goOn    bool            // asked to go on though nothing would change the answer
 	state   State
 	given   int    // answers given on this visit
-	became  string // what became of the last answer, in words
 	told    string // what happened to the file that its owner should know
 }
 
@@ -98,12 +99,10 @@ func Open(path string, o Options) (*Flow, diag.List, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{}, looked: map[string]bool{}, aged: map[string]bool{}, screened: map[string]string{}}
+	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{},
+		looked: map[string]bool{}, aged: map[string]bool{}, screened: map[string]string{}}
 	for _, a := range o.Aged {
 		f.aged[lookID(a.Checkpoint, a.Throw)] = true
-	}
-	if f.order == "" {
-		f.order = Telling
 	}
 	c, ds := casefile.Parse(file, f.vocab)
 	if c == nil {
@@ -167,10 +166,6 @@ func (f *Flow) Path() string { return f.file.Path }
 // Given counts the answers that were saved on this visit.
 func (f *Flow) Given() int { return f.given }
 
-// Became says what became of the last answer: saved, or taken for this visit where
-// nothing in the file holds it.
-func (f *Flow) Became() string { return f.became }
-
 // Told returns what happened to the file since it was last called, "" for
 // nothing: another writer's change, a copy that was kept.
 func (f *Flow) Told() string {
@@ -199,174 +194,97 @@ func (f *Flow) question(id string) (Question, bool) {
 	return it.Question.clean(), true
 }
 
-// clean takes out what could steer a terminal: words come from files.
-func (q Question) clean() Question {
-	for _, s := range []*string{&q.Title, &q.Ask, &q.Help, &q.Film, &q.Throw, &q.Saved, &q.Typed} {
-		*s = strings.ReplaceAll(diag.Clean(*s), "\n", " ")
-	}
-	q.Options = slices.Clone(q.Options)
-	for i := range q.Options {
-		q.Options[i].Label = diag.Clean(q.Options[i].Label)
-	}
-	return q
-}
-
-// Pair returns the present question in its two columns, the reference drill
-// first, where it is asked of two throws.
-func (f *Flow) Pair() (drill, second Question, ok bool) {
-	q := f.Question()
-	if q.Beside == "" {
-		return q, Question{}, false
-	}
-	other, found := f.question(q.Beside)
-	if !found {
-		return q, Question{}, false
-	}
-	if q.Second {
-		return other, q, true
-	}
-	return q, other, true
-}
-
-// All lists every question of the checklist as it stands, in the order of the
-// sections.
-func (f *Flow) All() []Question {
-	var out []Question
-	for _, it := range f.items() {
-		q := it.Question
-		q.Saved, q.SavedID = it.stands(f.c)
-		out = append(out, q)
-	}
-	return out
-}
-
 // Reply is what a face hands back: the key, id or label of an option, or what
 // was typed.
 type Reply struct {
 	Text   string
-	Unsure bool   // the answer is not sure
-	Note   string // free words kept with it
-}
-
-// Refusal says in plain words why an answer was not taken.
-type Refusal struct {
-	Says string // what is wrong, lower case, no final period
-	Help string // what would be taken; may be empty
-}
-
-// Error returns what is wrong and what would be taken.
-func (r *Refusal) Error() string {
-	if r.Help == "" {
-		return r.Says
-	}
-	return r.Says + "; " + r.Help
-}
-
-func refuse(help, format string, args ...any) error {
-	return &Refusal{Says: fmt.Sprintf(format, args...), Help: help}
+	Unsure bool // the answer is not sure
 }
 
 // Answer saves an answer to the present question and goes to the next one. It
-// returns what was saved, in words. The error is a *Refusal where the answer
-// was not taken; any other error means that the file could not be written. In
-// both cases the question stays.
+// says what became of it: saved, or taken for this visit where nothing in the
+// file holds it. The error is a *prompt.Refusal where the answer was not taken;
+// any other error means that the file could not be written. In both cases the
+// question stays.
 func (f *Flow) Answer(r Reply) (string, error) {
-	if f.state != Asking {
-		return "", refuse("", "nothing is being asked")
-	}
-	it, ok := f.item(f.now)
+	it, ok := f.present()
 	if !ok {
-		return "", refuse("", "nothing is being asked")
+		return "", prompt.Refuse("", "nothing is being asked")
 	}
-	if strings.TrimSpace(r.Text) == "" {
-		return "", refuse(it.takes(), "nothing was answered")
-	}
-	ch, err := it.read(f, it.Question, r)
+	ch, err := it.answered(r)
 	if err != nil {
 		return "", err
 	}
 	if err := f.save(it, ch); err != nil {
 		return "", err
 	}
-	if f.became = "taken for this visit"; ch.apply != nil {
-		f.became = "saved"
+	became, words := "taken for this visit", ch.words
+	stood, _ := it.stands(f.c)
+	if len(ch.sets) > 0 {
+		became = "saved"
 		f.given++
+		if stood != "" && !ch.stay {
+			words = stood
+		}
 	}
+	said := became + ": " + it.Question.clean().Label() + ": " + words
 	delete(f.skipped, it.ID)
 	delete(f.aged, it.ID)
 	if ch.stay {
-		return ch.words, nil
+		return said, nil
 	}
-	if stood, _ := it.stands(f.c); ch.apply != nil && stood != "" {
-		ch.words = stood
-	}
-	f.oneClip(it.ID)
 	f.ahead = nil
-	f.forward()
-	f.beside(it)
-	return ch.words, nil
+	f.forward(it)
+	if other, ok := f.item(it.Beside); ok && !it.Second && f.state != Referred && stood != "could not see" && f.isOpen(other) {
+		f.now, f.state = other.ID, Asking // the two throws stay side by side
+	}
+	return said, nil
 }
 
-// oneClip ends looking at another clip.
-func (f *Flow) oneClip(id string) {
-	if f.again[id] {
-		delete(f.again, id)
-		f.looked[id] = true
+// present is the question that is being asked.
+func (f *Flow) present() (item, bool) {
+	if f.state != Asking {
+		return item{}, false
 	}
+	return f.item(f.now)
 }
 
-// beside keeps the two throws side by side: what was seen in the drill is asked
-// of the other throw next.
-func (f *Flow) beside(it item) {
-	if it.Second || it.Beside == "" || f.state == Referred {
-		return
-	}
-	if now, _ := it.stands(f.c); now == "could not see" {
-		return
-	}
-	if other, ok := f.item(it.Beside); ok && f.isOpen(other) {
-		f.now, f.state = other.ID, Asking
-	}
-}
-
-// Note keeps free words with an answer that is saved already. With no answer
-// saved the words are for the next Reply, and kept is false.
-func (f *Flow) Note(words string) (kept bool, err error) {
-	it, ok := f.item(f.now)
-	if f.state != Asking || !ok || !it.Notes {
-		return false, refuse("", "notes are kept with what was seen on video")
+// Note keeps free words with an answer that is saved already, else with the next
+// one that is given to the question; it says which.
+func (f *Flow) Note(words string) (string, error) {
+	it, ok := f.present()
+	if !ok || !it.Notes {
+		return "", prompt.Refuse("", noNotes)
 	}
 	if now, _ := it.stands(f.c); now == "" {
-		return false, nil
+		f.note = strings.TrimSpace(words)
+		return "the note goes with the next answer", nil
 	}
-	ch, err := f.noted(it, words)
-	if err != nil {
-		return false, err
-	}
-	return true, f.save(it, ch)
+	return "saved: the note", f.save(it, f.noted(it.ID, words))
 }
+
+const noNotes = "notes are kept with what was seen on video"
 
 // Keep leaves the present question as it stands and goes on. A question with no
 // answer is left open for this visit.
 func (f *Flow) Keep() error {
-	it, ok := f.item(f.now)
-	if f.state != Asking || !ok {
+	it, ok := f.present()
+	if !ok {
 		return nil
 	}
 	if now, _ := it.stands(f.c); now == "" || it.Must && f.now == f.unsafe() {
 		if it.Must {
-			return refuse("", "the safety questions come first: answer it, or leave and come back")
+			return prompt.Refuse("", "the safety questions come first: answer it, or leave and come back")
 		}
 		f.skipped[it.ID] = true
 	}
 	delete(f.aged, it.ID) // left as it is: asked again on the next visit
-	f.oneClip(it.ID)
-	f.forward()
+	f.forward(it)
 	return nil
 }
 
-// Back shows the question before; it reports whether there is one.
-func (f *Flow) Back() bool {
+// Back shows the question before; it says why where there is none.
+func (f *Flow) Back() error {
 	for len(f.past) > 0 {
 		last := f.past[len(f.past)-1]
 		f.past = f.past[:len(f.past)-1]
@@ -376,10 +294,10 @@ func (f *Flow) Back() bool {
 		if f.state == Asking {
 			f.ahead = append(f.ahead, f.now)
 		}
-		f.now, f.state = last, Asking
-		return true
+		f.now, f.state, f.note = last, Asking, ""
+		return nil
 	}
-	return false
+	return prompt.Refuse("", "this is the first question of this visit")
 }
 
 // Jump shows a question by its id, by the id of its checkpoint, or by the first
@@ -390,13 +308,13 @@ func (f *Flow) Jump(id string) error {
 		return err
 	}
 	if open, ok := f.safety(); ok && it.Section != Safety && open != it.ID {
-		return refuse("", "the safety questions come first")
+		return prompt.Refuse("", "the safety questions come first")
 	}
 	if f.state == Asking && f.now != it.ID {
 		f.past = append(f.past, f.now)
 	}
 	f.ahead = nil
-	f.now, f.state = it.ID, Asking
+	f.now, f.state, f.note = it.ID, Asking, ""
 	return nil
 }
 
@@ -413,7 +331,18 @@ func (f *Flow) find(id string) (item, error) {
 			return items[i], nil
 		}
 	}
-	return item{}, refuse("write the first letters of its name, such as hinge", "no question is called %q", diag.Clean(id))
+	return item{}, prompt.Refuse("write the first letters of its name, such as hinge", "no question is called %q", diag.Clean(id))
+}
+
+// named finds the question that a line of a script is meant for, by its id
+// without the name of its part.
+func (f *Flow) named(id string) (string, bool) {
+	for _, it := range f.items() {
+		if it.ID == id || it.ID == "seen."+id || it.ID == "ladder."+id {
+			return it.ID, true
+		}
+	}
+	return "", false
 }
 
 // GoOn asks on after Enough.
@@ -425,8 +354,12 @@ func (f *Flow) GoOn() {
 }
 
 // forward leaves the present question for the next one.
-func (f *Flow) forward() {
-	f.past = append(f.past, f.now)
+func (f *Flow) forward(it item) {
+	if f.again[it.ID] { // it was looked at on another clip
+		delete(f.again, it.ID)
+		f.looked[it.ID] = true
+	}
+	f.past, f.note = append(f.past, f.now), ""
 	for len(f.ahead) > 0 {
 		last := f.ahead[len(f.ahead)-1]
 		f.ahead = f.ahead[:len(f.ahead)-1]

@@ -12,9 +12,15 @@ import (
 	"rungwise/engine/diag"
 	"rungwise/engine/ladder"
 	"rungwise/engine/observe"
-	"rungwise/engine/source"
+	"rungwise/engine/prompt"
+	"rungwise/engine/rule"
 	"rungwise/engine/unit"
 )
+
+// usualMound is the throw that stands for the mound where no ladder says more.
+const usualMound = "slope_catcher"
+
+const whichDay = "On which day was the ladder thrown?"
 
 // ladderItems asks for the ladder: its throws with their speeds, its day, and
 // on each rung whether the pattern held.
@@ -24,15 +30,14 @@ func (f *Flow) ladderItems() []item {
 	if l == nil {
 		return out
 	}
-	on := dateItem([]string{"ladder", "on"}, Ladder, "day of the ladder", whichDay, "",
-		func(c *casefile.Case) time.Time {
-			if l := c.Ladder(); l != nil {
-				return l.On
-			}
-			return time.Time{}
-		})
 	if len(f.c.Ladders) == 1 {
-		out = append(out, on)
+		out = append(out, f.dayItem(Question{ID: "ladder.on", Section: Ladder, Title: "day of the ladder", Ask: whichDay},
+			func(c *casefile.Case) time.Time {
+				if l := c.Ladder(); l != nil {
+					return l.On
+				}
+				return time.Time{}
+			}))
 	}
 	for _, r := range l.Rungs {
 		if len(r.Speeds) > 0 || len(r.Marks) > 0 {
@@ -42,17 +47,17 @@ func (f *Flow) ladderItems() []item {
 	return out
 }
 
-const whichDay = "On which day was the ladder thrown?"
-
 // rungsItem takes the rungs line by line until it is told that they are in.
 func (f *Flow) rungsItem() item {
 	it := item{topic: "ladder", Question: Question{
-		ID: "ladder.rungs", Section: Ladder, Title: "throws and speeds", Ask: "Which throws were on the ladder, and how fast?",
-		Help: "One line a rung, the reference drill first: the throw, then the speeds as the gun showed them; a dash for a throw it " +
-			"missed. Paste as many lines as you like. A line for a rung that stands already replaces its speeds. " + f.suggested(),
-		Options: []Option{{Key: "1", ID: "done", Label: "these are all (or there was no ladder)"}},
+		ID: rungsID, Section: Ladder, Title: "throws and speeds", Ask: "Which throws were on the ladder, and how fast?",
+		Help:    f.words("help_rungs"),
+		Options: prompt.Choices{{Key: "1", ID: "done", Label: "these are all (or there was no ladder)"}},
 		Typed:   "a throw and its speeds, such as flat_lift 82.1 81.2 80.3 mph", Seconds: typing,
 	}}
+	if path := f.path(); len(path) > 0 {
+		it.Help += " Small steps from the drill to a catcher would be: " + strings.Join(path, ", ") + "."
+	}
 	it.stands = func(c *casefile.Case) (string, string) {
 		l := c.Ladder()
 		if l == nil {
@@ -60,63 +65,68 @@ func (f *Flow) rungsItem() item {
 		}
 		var rungs []string
 		for _, r := range l.Rungs {
-			rungs = append(rungs, fmt.Sprintf("%s: %s", f.title(r.Throw), strings.Trim(fmt.Sprintf("%.1f", r.Speeds), "[]")))
+			rungs = append(rungs, f.title(r.Throw)+": "+speedsText(r.Speeds))
 		}
 		return strings.Join(rungs, "; "), ""
 	}
-	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
-		if o, ok := shown.pick(r.Text); ok {
+	it.read = func(r Reply) (change, error) {
+		if o, ok := it.Options.Pick(r.Text); ok {
 			f.rungsIn = true
 			return change{words: o.Label}, nil
 		}
-		return f.readRung(shown, r.Text)
+		return f.readRung(it.Question, r.Text)
 	}
 	return it
 }
 
-// suggested names a ladder of small steps from the reference drill to a catcher.
-func (f *Flow) suggested() string {
-	path := f.path()
-	if len(path) == 0 {
-		return ""
-	}
-	return "Small steps from the drill to a catcher would be: " + strings.Join(path, ", ") + "."
-}
+const rungsID = "ladder.rungs"
+
+func speedsText(speeds []float64) string { return strings.Trim(fmt.Sprintf("%.1f", speeds), "[]") }
 
 // path is the ladder of smallest steps from the reference drill to a throw to a
 // catcher; nil where there is no drill.
 func (f *Flow) path() []string {
-	from := f.c.Reference.Throw
-	if from == "" {
-		return nil
+	built, err := observe.BuildLadder(f.base, func(rule.Throw) bool { return true }, f.c.Reference.Throw, nil, nil)
+	if end := slices.Index(built.Throws, usualMound); err == nil && end >= 0 {
+		return built.Throws[:end+1]
 	}
-	p := ladder.Plan{From: from, To: usualMound}
-	for _, t := range f.base.Throws {
-		p.Throws = append(p.Throws, ladder.Throw{ID: t.ID, Demands: t.Demands})
-	}
-	built, err := ladder.Build(p)
-	if err != nil {
-		return nil // a house without the throw to a catcher has no usual end
-	}
-	return built.Throws
+	return nil
 }
 
-// usualMound is the throw that stands for the mound where no ladder says more.
-const usualMound = "slope_catcher"
-
 // readRung reads a line: a throw, speeds, and their unit.
-func (f *Flow) readRung(shown Question, text string) (change, error) {
+func (f *Flow) readRung(q Question, text string) (change, error) {
 	throw, rest, err := f.throwOf(text)
 	if err != nil {
 		return change{}, err
 	}
-	speeds, in, err := readSpeeds(rest, shown)
-	if err != nil {
-		return change{}, err
+	thrown, err := casefile.ReadThrows(rest)
+	switch {
+	case err != nil:
+		return change{}, prompt.Refuse("", "%s", strings.TrimPrefix(err.Error(), casefile.ErrEntry.Error()+": "))
+	case len(thrown.Speeds) == 0:
+		return change{}, prompt.Refuse("it takes "+q.Typed, "there are no speeds on this line")
+	case len(thrown.Marks) > 0:
+		return change{}, prompt.Refuse("it takes "+q.Typed, "marks come with their own question")
+	}
+	in := string(thrown.Unit)
+	if in == "" {
+		in = string(unit.MPH)
+	}
+	var speeds []string
+	for _, v := range thrown.Speeds {
+		if v == nil {
+			speeds = append(speeds, `"-"`)
+			continue
+		}
+		speeds = append(speeds, unit.Quantity{Value: *v}.String())
 	}
 	list := "[" + strings.Join(speeds, ", ") + "]"
 	ch := change{words: fmt.Sprintf("%s: %s %s", f.title(throw), strings.Join(speeds, " "), in), stay: true}
-	ch.apply = func(file *source.File) ([]byte, error) { return f.putRung(file, throw, list, in) }
+	if l := f.c.Ladder(); l != nil && l.Rung(throw) != nil {
+		ch.sets = []setting{{rungID(throw, "speeds"), list}, {rungID(throw, "unit"), in}}
+	} else {
+		ch.sets = []setting{{rungsID, fmt.Sprintf("{throw: %s, speeds: %s, unit: %s}", throw, list, in)}}
+	}
 	return ch, nil
 }
 
@@ -127,7 +137,8 @@ func (f *Flow) throwOf(text string) (throw, rest string, err error) {
 	found := 0
 	for _, t := range f.base.Throws {
 		for _, name := range []string{t.ID, strings.ToLower(t.Title)} {
-			if strings.HasPrefix(lower, name) && len(name) > found && (len(lower) == len(name) || !wordy(lower[len(name)])) {
+			after, begins := strings.CutPrefix(lower, name)
+			if begins && len(name) > found && strings.IndexFunc(after, wordy) != 0 {
 				throw, found = t.ID, len(name)
 			}
 		}
@@ -138,112 +149,80 @@ func (f *Flow) throwOf(text string) (throw, rest string, err error) {
 		if near, ok := diag.Nearest(word, f.vocab.Throws); ok {
 			help = fmt.Sprintf("did you mean %s?", near)
 		}
-		return "", "", refuse(help, "%s names no throw", quoted(word))
+		return "", "", prompt.Refuse(help, "%s names no throw", prompt.Quote(word))
 	}
-	return throw, strings.TrimSpace(text[found:]), nil
+	return throw, text[found:], nil
 }
 
-func wordy(b byte) bool { return b >= 'a' && b <= 'z' || b == '_' }
+func wordy(r rune) bool { return r >= 'a' && r <= 'z' || r == '_' }
 
-// speedUnit ends a line of speeds.
-var speedUnit = regexp.MustCompile(`(?i)(mph|km/h|m/s)\s*$`)
+// rungID is where a value of a rung stands, and the question that asks for it.
+func rungID(throw, key string) string { return "ladder." + throw + "." + key }
 
-// readSpeeds reads the numbers of a line as they may be pasted. A comma with
-// one digit after it is a decimal comma, any other comma stands between numbers.
-func readSpeeds(text string, shown Question) (speeds []string, in string, err error) {
-	in = string(unit.MPH)
-	if m := speedUnit.FindString(text); m != "" {
-		in = strings.ToLower(strings.TrimSpace(m))
-		text = text[:len(text)-len(m)]
-	}
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' || r == '\t' }) {
-		parts := []string{word}
-		if !decimalComma.MatchString(word) {
-			parts = strings.FieldsFunc(word, func(r rune) bool { return r == ',' })
+// rungItem makes an item of a question about one rung; of tells its answer.
+func (f *Flow) rungItem(throw, key string, q Question, of func(casefile.Rung) (words, id string)) item {
+	q.ID, q.Throw, q.Seconds = rungID(throw, key), f.title(throw), quick
+	return item{Question: q, stands: func(c *casefile.Case) (string, string) {
+		if l := c.Ladder(); l != nil && l.Rung(throw) != nil {
+			return of(*l.Rung(throw))
 		}
-		for _, p := range parts {
-			if p == "-" {
-				speeds = append(speeds, `"-"`)
-				continue
-			}
-			q, err := unit.Read(p, unit.Unit(in), unit.Range{})
-			if err != nil {
-				return nil, "", faulty(err)
-			}
-			speeds = append(speeds, unit.Quantity{Value: q.Value}.String())
-		}
-	}
-	if len(speeds) == 0 {
-		return nil, "", refuse("it takes "+shown.Typed, "there are no speeds on this line")
-	}
-	return speeds, in, nil
+		return "", ""
+	}}
 }
-
-var decimalComma = regexp.MustCompile(`^\d+,\d$`)
 
 // heldItem asks whether the pattern held in the throws of a rung.
 func (f *Flow) heldItem(throw string) item {
-	it := item{topic: throw, Question: Question{
-		ID: "ladder." + throw + ".held", Section: Ladder, Title: "did the pattern hold", Throw: f.title(throw),
-		Ask:  "In how many of these throws did the pattern of the drill hold?",
-		Help: "Watch each throw, or its clip. Where it held in some, mark them one by one: y held, n not, p partly, x could not see.",
-		Options: []Option{{Key: "1", ID: "all", Label: "in every throw"}, {Key: "2", ID: "none", Label: "in none"},
+	it := f.rungItem(throw, "held", Question{Section: Ladder, Title: "did the pattern hold",
+		Ask: "In how many of these throws did the pattern of the drill hold?", Help: f.words("help_held"),
+		Options: prompt.Choices{{Key: "1", ID: "all", Label: "in every throw"}, {Key: "2", ID: "none", Label: "in none"},
 			{Key: "3", ID: "partly", Label: "partly, one mark for the rung"}},
-		Typed: "a mark a throw, such as y y n p x", Seconds: quick,
-	}}
-	it.stands = func(c *casefile.Case) (string, string) { return stoodMarks(c.Ladder(), throw) }
-	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
-		list, words, err := f.marks(throw, shown, r.Text)
-		if err != nil {
-			return change{}, err
-		}
-		return change{apply: f.inRung(throw, "held", list), words: words}, nil
-	}
+		Typed: "a mark a throw, such as y y n p x"}, stoodMarks)
+	it.topic = throw
+	it.read = func(r Reply) (change, error) { return f.readMarks(throw, it.Question, r.Text) }
 	return it
 }
 
-func stoodMarks(l *casefile.Ladder, throw string) (words, id string) {
-	if l == nil || l.Rung(throw) == nil || len(l.Rung(throw).Marks) == 0 {
-		return "", ""
+func stoodMarks(r casefile.Rung) (words, id string) {
+	same := func(m float64) bool {
+		return len(r.Marks) > 0 && !slices.ContainsFunc(r.Marks, func(x float64) bool { return x != m })
 	}
-	marks := l.Rung(throw).Marks
-	same := func(m float64) bool { return !slices.ContainsFunc(marks, func(x float64) bool { return x != m }) }
 	switch {
 	case same(casefile.Held):
 		return "in every throw", "all"
 	case same(casefile.NotHeld):
 		return "in none", "none"
-	case same(casefile.Partly) && len(marks) == 1:
+	case same(casefile.Partly) && len(r.Marks) == 1:
 		return "partly", "partly"
 	}
 	var out []string
-	for _, m := range marks {
+	for _, m := range r.Marks {
 		out = append(out, map[float64]string{casefile.Held: "y", casefile.NotHeld: "n", casefile.Partly: "p"}[m])
 	}
 	return strings.Join(out, " "), ""
 }
 
-func (f *Flow) marks(throw string, shown Question, text string) (list, words string, err error) {
+// readMarks reads one mark for all throws of a rung, or one for each.
+func (f *Flow) readMarks(throw string, q Question, text string) (change, error) {
 	n := len(f.c.Ladder().Rung(throw).Speeds)
-	if o, ok := shown.pick(text); ok {
+	if o, ok := q.Options.Pick(text); ok {
 		word := map[string]string{"all": "yes", "none": "no", "partly": "partly"}[o.ID]
-		if n == 0 || o.ID == "partly" {
-			return word, o.Label, nil
+		if n > 0 && o.ID != "partly" {
+			word = "[" + strings.Join(slices.Repeat([]string{word}, n), ", ") + "]"
 		}
-		return "[" + strings.TrimSuffix(strings.Repeat(word+", ", n), ", ") + "]", o.Label, nil
+		return writes(q.ID, word, o.Label), nil
 	}
-	var said []string
-	out, err := casefile.ReadMarks(text)
+	marks, err := casefile.ReadMarks(text)
 	if err != nil {
-		return "", "", shown.wrong(text)
+		return change{}, q.wrong(text)
 	}
-	for _, mark := range out {
-		said = append(said, mark[:1])
+	if n > 0 && len(marks) > n {
+		return change{}, prompt.Refuse("write one a throw", "there are %d throws on this rung, and %d marks", n, len(marks))
 	}
-	if n > 0 && len(out) > n {
-		return "", "", refuse("write one a throw", "there are %d throws on this rung, and %d marks", n, len(out))
+	said := make([]string, len(marks))
+	for i, mark := range marks {
+		said[i] = strings.Replace(mark[:1], "c", "x", 1) // could_not_see
 	}
-	return "[" + strings.Join(out, ", ") + "]", strings.ReplaceAll(strings.Join(said, " "), "c", "x"), nil
+	return writes(q.ID, "["+strings.Join(marks, ", ")+"]", strings.Join(said, " ")), nil
 }
 
 // stuckItems asks what was noted at the stuck rung.
@@ -252,19 +231,14 @@ func (f *Flow) stuckItems() []item {
 	if !ok || f.c.Ladder().Rung(at) == nil {
 		return nil
 	}
-	rungs := f.facts.Ladder.Rungs
 	var out []item
 	if f.facts.Ladder.Verdict.Rung > 0 {
-		out = append(out, f.effortItem(rungs[0].Rung.Throw))
+		out = append(out, f.effortItem(f.facts.Ladder.Rungs[0].Rung.Throw))
 	}
 	out = append(out, f.effortItem(at), f.wordItem(at, "miss", "release_miss"), f.wordItem(at, "focus", "focus_reported"))
 	if t, ok := f.base.Throw(at); ok && f.aimed(t.Demands) {
-		out = append(out, f.hitsItem(at))
-		if net := f.lastNet(rungs, at); net != "" {
-			out = append(out, f.wordItem(net, "miss", "release_miss"))
-		} else {
-			out = append(out, f.wordItem(at, "net_miss", "release_miss"))
-		}
+		throw, key := f.netMiss(at)
+		out = append(out, f.hitsItem(at), f.wordItem(throw, key, "release_miss"))
 	}
 	return out
 }
@@ -289,90 +263,80 @@ func (f *Flow) aimed(demands []int) bool {
 	return false
 }
 
-// lastNet is the last rung thrown before a throw that had only a net to hit.
-func (f *Flow) lastNet(rungs []observe.Rung, at string) string {
-	net := ""
-	for _, r := range rungs {
+// netMiss is where the miss into a net is noted: at the last rung before a throw
+// that had only a net to hit, else beside that throw.
+func (f *Flow) netMiss(at string) (throw, key string) {
+	throw, key = at, "net_miss"
+	for _, r := range f.facts.Ladder.Rungs {
 		if r.Throw.ID == at {
 			break
 		}
 		if !f.aimed(r.Throw.Demands) && f.c.Ladder().Rung(r.Throw.ID) != nil {
-			net = r.Throw.ID
+			throw, key = r.Throw.ID, "miss"
 		}
 	}
-	return net
+	return throw, key
+}
+
+// tellable is a checkpoint that is told rung by rung, as a question.
+func (f *Flow) tellable(checkpoint string) Question {
+	p, _ := f.base.Checklist.Checkpoint(checkpoint)
+	q := Question{Section: Rungs, Title: p.Title, Ask: p.Ask, Help: p.Help, Options: options(p.Answers)}
+	if p.Reading == checklist.Eye {
+		q.Film = "camera: " + p.View
+	}
+	return q
 }
 
 func (f *Flow) effortItem(throw string) item {
-	p, _ := f.base.Checklist.Checkpoint("effort_reported")
-	it := item{topic: "effort_reported", Question: Question{ID: "ladder." + throw + ".effort", Section: Rungs, Title: p.Title, Ask: p.Ask, Help: p.Help,
-		Throw: f.title(throw), Typed: "percent of the hardest", Number: true, Seconds: quick}}
-	it.stands = func(c *casefile.Case) (string, string) {
-		if l := c.Ladder(); l != nil && l.Rung(throw) != nil && l.Rung(throw).Effort != nil {
-			return unit.Quantity{Value: *l.Rung(throw).Effort, Unit: unit.Percent}.String(), ""
+	q := f.tellable("effort_reported")
+	q.Typed, q.Number = "percent of the hardest", true
+	it := f.rungItem(throw, "effort", q, func(r casefile.Rung) (string, string) {
+		if r.Effort == nil {
+			return "", ""
 		}
-		return "", ""
-	}
-	it.read = func(f *Flow, _ Question, r Reply) (change, error) {
-		q, err := unit.Read(r.Text, unit.Percent, unit.Range{Low: 1, High: 100})
-		if err != nil {
-			return change{}, faulty(err)
-		}
-		return change{apply: f.inRung(throw, "effort", unit.Quantity{Value: q.Value}.String()), words: q.String()}, nil
-	}
+		return unit.Quantity{Value: *r.Effort, Unit: unit.Percent}.String(), ""
+	})
+	it.topic, it.read = "effort_reported", number(it.ID, unit.Percent, 1, 100)
 	return it
 }
 
 // wordItem asks for one of the answers of a checkpoint that is told rung by
 // rung.
 func (f *Flow) wordItem(throw, key, checkpoint string) item {
-	p, _ := f.base.Checklist.Checkpoint(checkpoint)
-	it := item{topic: p.ID, Question: Question{ID: "ladder." + throw + "." + key, Section: Rungs, Title: p.Title, Ask: p.Ask, Help: p.Help,
-		Throw: f.title(throw), Options: options(p.Answers), Seconds: quick}}
-	if p.Reading == checklist.Eye {
-		it.Film = "camera: " + p.View
-	}
-	it.stands = func(c *casefile.Case) (string, string) {
-		l := c.Ladder()
-		if l == nil || l.Rung(throw) == nil {
-			return "", ""
-		}
-		r := l.Rung(throw)
+	q := f.tellable(checkpoint)
+	it := f.rungItem(throw, key, q, func(r casefile.Rung) (string, string) {
 		id := map[string]string{"miss": r.Miss, "net_miss": r.NetMiss, "focus": r.Focus}[key]
-		if id == "" {
-			return "", ""
+		for _, o := range q.Options {
+			if o.ID == id {
+				return o.Label, id
+			}
 		}
-		return p.Label(id), id
-	}
-	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
-		o, ok := shown.pick(r.Text)
-		if !ok {
-			return change{}, shown.wrong(r.Text)
-		}
-		return change{apply: f.inRung(throw, key, o.ID), words: o.Label}, nil
-	}
+		return id, id
+	})
+	it.topic = checkpoint
 	return it
 }
 
 var hitsPattern = regexp.MustCompile(`^(\d{1,4})\s*(?:of|/)\s*(\d{1,4})$`)
 
 func (f *Flow) hitsItem(throw string) item {
-	it := item{topic: "hits", Question: Question{ID: "ladder." + throw + ".hits", Section: Rungs, Title: "hits", Throw: f.title(throw),
-		Ask: "How many of the attempts hit what was aimed at?", Help: "Count only the throws whose aim was said before.",
-		Typed: "hits and attempts, such as 6 of 10", Number: true, Seconds: quick}}
-	it.stands = func(c *casefile.Case) (string, string) {
-		if l := c.Ladder(); l != nil && l.Rung(throw) != nil && l.Rung(throw).Hits != nil {
-			return fmt.Sprintf("%d of %d", l.Rung(throw).Hits.Hit, l.Rung(throw).Hits.Of), ""
+	it := f.rungItem(throw, "hits", Question{Section: Rungs, Title: "hits",
+		Ask: "How many of the attempts hit what was aimed at?", Help: f.words("help_hits"),
+		Typed: "hits and attempts, such as 6 of 10", Number: true}, func(r casefile.Rung) (string, string) {
+		if r.Hits == nil {
+			return "", ""
 		}
-		return "", ""
-	}
-	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
+		return fmt.Sprintf("%d of %d", r.Hits.Hit, r.Hits.Of), ""
+	})
+	it.topic = "hits"
+	it.read = func(r Reply) (change, error) {
 		m := hitsPattern.FindStringSubmatch(strings.ToLower(strings.TrimSpace(r.Text)))
 		if m == nil {
-			return change{}, refuse("it takes "+shown.Typed, "%s is no count of hits", quoted(r.Text))
+			return change{}, it.unreadable("%s is no count of hits", r.Text)
 		}
 		text := m[1] + " of " + m[2]
-		return change{apply: f.inRung(throw, "hits", text), words: text}, nil
+		return writes(it.ID, text, text), nil
 	}
 	return it
 }

@@ -9,6 +9,7 @@ import (
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
 	"rungwise/engine/diag"
+	"rungwise/engine/prompt"
 	"rungwise/engine/unit"
 )
 
@@ -32,28 +33,32 @@ func (f *Flow) look(p checklist.Checkpoint, throw, beside string, second bool) i
 		}
 	}
 	it.stands = func(c *casefile.Case) (string, string) { return stoodLook(p, c.Observed(p.ID, throw)) }
-	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
-		looks, err := f.readLooks(p, shown, r)
+	it.read = func(r Reply) (change, error) {
+		looks, err := f.readLooks(p, it.Question, r)
 		if err != nil {
 			return change{}, err
 		}
-		if f.aged[shown.ID] {
+		if f.aged[it.ID] {
 			for i := range looks {
 				looks[i].On = f.vocab.Today // so that it is seen to be new
 			}
 		}
-		if f.again[shown.ID] {
-			if o := f.c.Observed(p.ID, throw); o != nil {
-				looks = append(slices.Clone(o.Looks), looks...)
-			}
+		if o := f.c.Observed(p.ID, throw); o != nil && f.again[it.ID] {
+			looks = append(slices.Clone(o.Looks), looks...)
 		}
 		words, _ := stoodLook(p, &casefile.Observation{Looks: looks})
-		return change{apply: set([]string{"seen", p.ID, throw}, lookText(looks)), words: words}, nil
+		return writes(it.ID, lookText(looks), words), nil
 	}
 	return it
 }
 
 func lookID(checkpoint, throw string) string { return "seen." + checkpoint + "/" + throw }
+
+// lookOf takes an id of lookID apart.
+func lookOf(id string) (checkpoint, throw string) {
+	checkpoint, throw, _ = strings.Cut(strings.TrimPrefix(id, "seen."), "/")
+	return checkpoint, throw
+}
 
 // measured says what may be typed for a measure.
 func measured(m *checklist.Measure) string {
@@ -86,13 +91,10 @@ func stoodLook(p checklist.Checkpoint, o *casefile.Observation) (words, id strin
 	for _, l := range o.Looks {
 		all = append(all, lookWords(p, l))
 	}
-	first := o.Looks[0]
-	switch {
-	case first.Unseen:
+	if id = o.Looks[0].Answer; o.Looks[0].Unseen {
 		id = casefile.CouldNotSee
-	case slices.ContainsFunc(o.Looks, func(l casefile.Look) bool { return l.Answer != first.Answer }):
-	default:
-		id = first.Answer
+	} else if slices.ContainsFunc(o.Looks, func(l casefile.Look) bool { return l.Answer != id }) {
+		id = ""
 	}
 	return strings.Join(all, "; "), id
 }
@@ -128,7 +130,7 @@ func (f *Flow) readLooks(p checklist.Checkpoint, shown Question, r Reply) ([]cas
 		}
 	}
 	parts := []string{text}
-	if _, whole := shown.pick(text); !whole {
+	if _, whole := shown.Options.Pick(text); !whole {
 		parts = clipBreak.Split(text, -1)
 	}
 	var out []casefile.Look
@@ -143,7 +145,7 @@ func (f *Flow) readLooks(p checklist.Checkpoint, shown Question, r Reply) ([]cas
 		l.Unsure = unsure && !l.Unseen
 		out = append(out, l)
 	}
-	out[0].Note = strings.TrimSpace(r.Note)
+	out[0].Note = f.note
 	return out, nil
 }
 
@@ -157,7 +159,7 @@ func (f *Flow) possible(p checklist.Checkpoint, l casefile.Look) error {
 		height = f.facts.Vector[slot].N
 	}
 	_, err := l.Reading(p.Measure, height)
-	return orNil(err)
+	return faulty(err)
 }
 
 // clipBreak stands between the answers of two clips; a decimal comma has no
@@ -173,11 +175,11 @@ var frameCount = regexp.MustCompile(`^([-+]?\d+)\s*@`)
 
 func readLook(p checklist.Checkpoint, shown Question, text string) (casefile.Look, error) {
 	var l casefile.Look
-	if unseen(text) {
+	if mark, ok := casefile.ReadMark(text); ok && mark == casefile.CouldNotSee {
 		l.Unseen = true
 		return l, nil
 	}
-	if o, ok := shown.pick(text); ok {
+	if o, ok := shown.Options.Pick(text); ok {
 		l.Answer = o.ID
 		return l, nil
 	}
@@ -191,25 +193,18 @@ func readLook(p checklist.Checkpoint, shown Question, text string) (casefile.Loo
 	text = frameCount.ReplaceAllString(text, "$1 frames @")
 	if unit.LooksLikeFrames(text) {
 		if !p.Measure.MayBeFrames {
-			return l, refuse("it takes "+shown.Typed, "%s is not counted in frames", p.Title)
+			return l, prompt.Refuse("it takes "+shown.Typed, "%s is not counted in frames", p.Title)
 		}
 		frames, err := unit.ParseFrames(text)
 		if err == nil {
 			err = unit.Check(frames.Time(), in)
 		}
 		l.Frames = &frames
-		return l, orNil(err)
+		return l, faulty(err)
 	}
 	q, err := unit.Read(text, unit.Unit(p.Measure.Unit), in)
 	l.Value = &q
-	return l, orNil(err)
-}
-
-func orNil(err error) error {
-	if err == nil {
-		return nil
-	}
-	return faulty(err)
+	return l, faulty(err)
 }
 
 func startsNumber(text string) bool {
@@ -223,7 +218,7 @@ func readPoints(m []string) (casefile.Look, error) {
 	for _, pair := range strings.Fields(m[1]) {
 		var at casefile.Point
 		if _, err := fmt.Sscanf(pair, "%g,%g", &at.X, &at.Y); err != nil {
-			return l, refuse("write each point as x,y", "%s is no clicked point", quoted(pair))
+			return l, prompt.Refuse("write each point as x,y", "%s is no clicked point", prompt.Quote(pair))
 		}
 		points = append(points, at)
 	}
@@ -236,7 +231,7 @@ func readPoints(m []string) (casefile.Look, error) {
 		l.Points = points
 	}
 	if l.Toward = casefile.SideOf(m[2]); l.Toward == 0 && m[2] != "" {
-		return l, refuse("write toward left, right, up or down", "%s is no side of the picture", quoted(m[2]))
+		return l, prompt.Refuse("write toward left, right, up or down", "%s is no side of the picture", prompt.Quote(m[2]))
 	}
 	if m[3] != "" {
 		scale, err := casefile.ScaleOf(m[3])
@@ -261,13 +256,9 @@ func lookText(looks []casefile.Look) string {
 }
 
 // noted puts words beside an answer that stands already.
-func (f *Flow) noted(it item, words string) (change, error) {
-	checkpoint, throw, ok := strings.Cut(strings.TrimPrefix(it.ID, "seen."), "/")
-	o := f.c.Observed(checkpoint, throw)
-	if !ok || o == nil {
-		return change{}, refuse("", "there is no answer to keep it with")
-	}
-	looks := slices.Clone(o.Looks)
+func (f *Flow) noted(id, words string) change {
+	checkpoint, throw := lookOf(id)
+	looks := slices.Clone(f.c.Observed(checkpoint, throw).Looks)
 	looks[len(looks)-1].Note = strings.TrimSpace(words)
-	return change{apply: set([]string{"seen", checkpoint, throw}, lookText(looks)), words: "note kept"}, nil
+	return writes(id, lookText(looks), "note kept")
 }

@@ -1,20 +1,15 @@
 package ask
 
 import (
-	"bytes"
-	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
 	tea "charm.land/bubbletea/v2"
 	uv "github.com/charmbracelet/ultraviolet"
-	"github.com/creack/pty"
 )
 
 // Replies of a terminal about its colour, its cursor, its modes and itself.
@@ -26,109 +21,24 @@ const (
 	self   = "\x1b[?61;1;2c\x1b[?1u"
 )
 
-// silent is the program on a terminal that never answers by itself.
-type silent struct {
-	t    *testing.T
-	tty  *os.File
-	cmd  *exec.Cmd
-	over chan error
-	mu   sync.Mutex
-	out  bytes.Buffer
-}
-
-func onSilent(t *testing.T, args ...string) *silent {
-	t.Helper()
-	path, err := program()
-	if err != nil {
-		t.Fatal(err)
-	}
-	s := &silent{t: t, cmd: exec.Command(path, args...), over: make(chan error, 1)}
-	s.cmd.Env = append(os.Environ(), "TERM=xterm-256color", "XDG_CACHE_HOME="+t.TempDir())
-	s.tty, err = pty.StartWithSize(s.cmd, &pty.Winsize{Rows: 24, Cols: 80})
-	if err != nil {
-		t.Skip("no terminal to be had: ", err)
-	}
-	read := make(chan struct{})
-	go func() { io.Copy(s, s.tty); close(read) }()
-	go func() { err := s.cmd.Wait(); <-read; s.over <- err }()
-	t.Cleanup(func() { s.cmd.Process.Kill(); s.tty.Close() })
-	return s
-}
-
-func (s *silent) Write(p []byte) (int, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.out.Write(p)
-}
-
-func (s *silent) text() string {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.out.String()
-}
-
-func (s *silent) sees(words string) {
-	s.t.Helper()
-	for end := time.Now().Add(20 * time.Second); !strings.Contains(s.text(), words); time.Sleep(5 * time.Millisecond) {
-		if time.Now().After(end) {
-			s.t.Fatalf("never shows %q:\n%q", words, s.text())
-		}
-	}
-}
-
-// prompts counts how often the plain face asked for a line.
-func (s *silent) prompts() int {
-	return strings.Count(s.text(), "save and stop):") + strings.Count(s.text(), "b to go back:")
-}
-
-// send writes bytes as they would arrive, with a pause after each piece.
-func (s *silent) send(pause time.Duration, pieces ...string) {
-	for _, p := range pieces {
-		io.WriteString(s.tty, p)
-		time.Sleep(pause)
-	}
-}
-
-// answers gives the first safety question its first answer, at a person's pace,
-// and again where a busy machine was not ready for it.
-func (s *silent) answers() {
-	s.t.Helper()
-	const saved = "saved: pain: nothing"
-	for n := 0; n < 5 && !strings.Contains(s.text(), saved); n++ {
-		s.send(2*settle, "1", "\r")
-		for wait := 0; wait < 8 && !strings.Contains(s.text(), saved); wait++ {
-			time.Sleep(settle)
-		}
-	}
-	s.sees(saved)
-}
-
 // No command asks the terminal anything unless it draws on the whole of it, and
-// each starts at once on a terminal that never answers.
+// each ends on a terminal that never answers.
 func TestNoCommandWaitsForTheTerminal(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "sm-04.yaml")
-	if err := os.WriteFile(path, worked(t, "sm-04.yaml").File.Bytes, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := program(); err != nil {
-		t.Fatal(err)
-	}
+	t.Parallel()
+	path := written(t, string(worked(t, "sm-04.yaml").File.Bytes))
 	query := regexp.MustCompile(`\x1b\][0-9]+;\?|\x1b\[[?>=]?[0-9;]*(c|n|\$p)|\x1b\[\?u|\x1bP\+q`)
 	for _, args := range [][]string{{"--help"}, {"triage", path}, {"plan", path}, {"ladder", path}, {"why", path, "weight_shift"},
 		{"rules", "list"}, {"roster", filepath.Dir(path)}, {"ask", path, "--sheet"}, {"log", path, "--list"}, {"demo", "--help"}} {
 		t.Run(args[0], func(t *testing.T) {
-			began := time.Now()
-			s := onSilent(t, append(args, "--on=2026-11-10")...)
+			t.Parallel()
+			v := inWindow(t, 80, 24, true, args...)
 			select {
-			case <-s.over:
+			case <-v.over:
 			case <-time.After(20 * time.Second):
 				t.Fatal("does not end")
 			}
-			if took := time.Since(began); took > 3*time.Second { // alone on a machine it is a fraction of a second
-				t.Errorf("took %v", took)
-			}
-			if query.MatchString(s.text()) {
-				t.Errorf("asks the terminal: %q", s.text())
+			if query.MatchString(v.text()) {
+				t.Errorf("asks the terminal: %q", v.text())
 			}
 		})
 	}
@@ -137,6 +47,7 @@ func TestNoCommandWaitsForTheTerminal(t *testing.T) {
 // What a terminal or a paste sends never answers a safety question, however late
 // or torn it comes; and the keys of somebody who reads still do.
 func TestNoiseAnswersNothing(t *testing.T) {
+	t.Parallel()
 	type noise struct {
 		name  string
 		wait  time.Duration // after the question is shown
@@ -154,10 +65,7 @@ func TestNoiseAnswersNothing(t *testing.T) {
 		{"paste", 300 * time.Millisecond, 50 * time.Millisecond, []string{"\x1b[200~1\r2\r2\r\x1b[201~", "\x1b[200~none\n\x1b[201~"}},
 		{"paste without marks", 300 * time.Millisecond, 300 * time.Millisecond, []string{"1\r2\r2\r", "1\r", "none\n"}},
 		{"held Enter", 300 * time.Millisecond, 30 * time.Millisecond, letters("\r\r\r\r\r\r\r\r")},
-		{"late", 6 * time.Second, 40 * time.Millisecond, []string{cursor, colour}},
-	}
-	if _, err := program(); err != nil {
-		t.Fatal(err)
+		{"late", rest + settle, 40 * time.Millisecond, []string{cursor, colour}},
 	}
 	for i, n := range all {
 		if !*study && i%2 == 0 && n.wait < time.Second {
@@ -165,21 +73,18 @@ func TestNoiseAnswersNothing(t *testing.T) {
 		}
 		t.Run(n.name, func(t *testing.T) {
 			t.Parallel()
-			path, before := filepath.Join(t.TempDir(), "case.yaml"), []byte(empty)
-			if err := os.WriteFile(path, before, 0o600); err != nil {
-				t.Fatal(err)
-			}
-			s := onSilent(t, "ask", "--on", "2026-11-10", path)
-			s.sees("Is there any pain")
+			path := written(t, empty)
+			v := inWindow(t, 80, 24, true, "ask", path)
+			v.sees("Is there any pain")
 			time.Sleep(n.wait)
-			s.send(n.pause, n.sends...)
-			time.Sleep(rest + 2*settle)
-			if after, err := os.ReadFile(path); err != nil || !bytes.Equal(before, after) {
+			v.send(n.pause, n.sends...)
+			v.chooses("2", "dull muscle soreness")
+			if after, err := os.ReadFile(path); err != nil || string(after) != empty {
 				t.Fatalf("the file became\n%s%v", after, err)
 			}
-			s.answers()
-			s.send(settle, "\x03")
-			<-s.over
+			v.answers(path, "1", "nothing", "pain: none")
+			v.send(0, "\x03")
+			v.ends(1)
 			if got, _ := onDisk(t, path).Answer("screen.pain"); got != "none" {
 				t.Errorf("a person's answer became %q", got)
 			}
@@ -189,23 +94,18 @@ func TestNoiseAnswersNothing(t *testing.T) {
 
 // What was typed before the question was there is thrown away.
 func TestTypedAheadAnswersNoSafetyQuestion(t *testing.T) {
-	for _, plain := range []bool{false, true} {
-		f := fresh(t, empty, Telling)
-		args := []string{"ask", "--on", "2026-11-10", f.Path()}
-		if plain {
-			args = append(args, "--plain")
-		}
-		s := onSilent(t, args...)
-		s.send(0, "1\r2\r2\r")
-		s.sees("Is there any pain")
-		time.Sleep(2 * settle)
-		if c := onDisk(t, f.Path()); len(c.Answers) > 0 {
-			t.Fatalf("plain %v: saved is %+v", plain, c.Answers)
-		}
-		s.answers()
-		s.send(2*settle, "\x03")
-		<-s.over
+	t.Parallel()
+	path := written(t, empty)
+	v := inWindow(t, 80, 24, true, "ask", path)
+	v.send(0, "1\r2\r2\r")
+	v.sees("Is there any pain")
+	v.chooses("2", "dull muscle soreness")
+	if c := onDisk(t, path); len(c.Answers) > 0 {
+		t.Fatalf("saved is %+v", c.Answers)
 	}
+	v.answers(path, "1", "nothing", "pain: none")
+	v.send(0, "\x03")
+	v.ends(1)
 }
 
 // hurried sends keys in one go.
@@ -213,6 +113,7 @@ func hurried(m *screen, keys ...string) { send(m, func() {}, keys...) }
 
 // A safety answer takes its key and then Enter, neither of them in a burst.
 func TestASafetyAnswerTakesTwoKeys(t *testing.T) {
+	t.Parallel()
 	m := shown(t, empty, Video, 80, 24)
 	hurried(m, "1", "[enter]") // before the question can have been read
 	if m.cursor >= 0 || m.q.ID != "screen.pain" {
@@ -243,6 +144,7 @@ func TestASafetyAnswerTakesTwoKeys(t *testing.T) {
 
 // Elsewhere one key answers, but no key of a burst or of the rest of a reply.
 func TestTheRestOfAReplyIsNoKey(t *testing.T) {
+	t.Parallel()
 	m := shown(t, thrown(t), Video, 80, 24)
 	at := m.q.ID
 	for _, head := range []tea.Msg{uv.UnknownEvent("\x1b]11;rgb:1"), tea.KeyPressMsg{Code: ']', Mod: tea.ModAlt}, tea.KeyPressMsg{Code: tea.KeyEscape}} {

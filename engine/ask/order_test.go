@@ -13,6 +13,7 @@ import (
 // the order of the throw (house default). Settled is to lead for good and to be
 // at least likely first. SM-11 is settled by its ladder alone, in both orders.
 func TestTellingSettlesSooner(t *testing.T) {
+	t.Parallel()
 	names := []string{"sm-02.yaml", "sm-04.yaml"}
 	if *study {
 		names = append(names, "sm-11.yaml", "sm-21.yaml")

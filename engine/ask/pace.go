@@ -5,6 +5,8 @@ import (
 	"time"
 
 	tea "charm.land/bubbletea/v2"
+
+	"rungwise/engine/prompt"
 )
 
 // What a screen waits for before a key counts.
@@ -15,11 +17,10 @@ const (
 	waits            // how many there are
 )
 
-// The waits (house defaults). A person reads a question before answering it, and
-// no hand gives two keys within a few hundredths of a second; a terminal's late
-// reply comes in one go, or torn.
+// The waits (house defaults). No hand gives two keys within a few hundredths of a
+// second; a terminal's late reply comes in one go, or torn.
 const (
-	settle   = 250 * time.Millisecond
+	settle   = prompt.Settle
 	burst    = 15 * time.Millisecond
 	afterEsc = 100 * time.Millisecond // what follows Esc within this belongs to it
 	rest     = 2 * time.Second

@@ -1,8 +1,8 @@
 package ask
 
 import (
+	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -18,16 +18,10 @@ const mostLeading = 3
 // Panel is where the case stands, for a look aside. It is empty until the
 // safety questions are answered.
 type Panel struct {
-	Says    string    // one sentence about the order, or about what is missing for one
-	Leading []Leading // the factors that lead, first first
-	Changed []string  // what the last answer changed, in words; empty before any answer
-	Unseen  []string  // what would tell most, by title
-}
-
-// Leading is one factor of a panel.
-type Leading struct {
-	Title, Words, Range string
-	Of                  string // the factor that it likely follows from; "" = none
+	Says    string   // one sentence about the order, or about what is missing for one
+	Leading []string // the factors that lead in words, first first
+	Changed []string // what the last answer changed, in words; empty before any answer
+	Unseen  []string // what would tell most, by title
 }
 
 // Panel works out where the case stands.
@@ -35,14 +29,19 @@ func (f *Flow) Panel() Panel {
 	if _, open := f.safety(); open || f.state == Referred {
 		return Panel{}
 	}
-	_, broken := f.stuck()
-	if len(f.c.Seen) == 0 && !broken {
-		return Panel{Says: f.begun()}
+	g, p := f.settled(), Panel{}
+	if g != nil {
+		p.Says = tidy(g.Says)
+	}
+	if _, broken := f.stuck(); len(f.c.Seen) == 0 && !broken {
+		// an order would rest on nothing but how common each factor is
+		p.Says = cmp.Or(p.Says, "Nothing was seen on video and no break was thrown yet, so nothing is ranked.")
+		return p
 	}
 	r := f.ranking()
-	p := Panel{Says: f.says(r)}
-	for _, x := range r.Factors[:min(mostLeading, len(r.Factors))] {
-		p.Leading = append(p.Leading, leading(x))
+	p.Says = cmp.Or(p.Says, standing(r))
+	for _, x := range leaders(r) {
+		p.Leading = append(p.Leading, diag.Clean(leading(x)))
 	}
 	if f.given > 0 && f.was != nil {
 		for _, c := range changes(f.was, r) {
@@ -57,15 +56,6 @@ func (f *Flow) Panel() Panel {
 	return p
 }
 
-// begun says what is missing for an order: it would rest on nothing but how
-// common each factor is.
-func (f *Flow) begun() string {
-	if g := f.settled(); g != nil {
-		return tidy(g.Says)
-	}
-	return "Nothing was seen on video and no break was thrown yet, so nothing is ranked."
-}
-
 // ranking ranks the case, once for each of its states.
 func (f *Flow) ranking() *triage.Result {
 	if f.rank == nil {
@@ -75,10 +65,13 @@ func (f *Flow) ranking() *triage.Result {
 	return f.rank
 }
 
-func leading(x triage.Ranked) Leading {
-	out := Leading{Title: diag.Clean(x.Factor.Title), Words: cause.InWords(chance(x)), Range: cause.InTenths(chance(x))}
+func leaders(r *triage.Result) []triage.Ranked { return r.Factors[:min(mostLeading, len(r.Factors))] }
+
+// leading tells a factor on one line.
+func leading(x triage.Ranked) string {
+	out := fmt.Sprintf("%s: %s, %s", x.Factor.Title, cause.InWords(chance(x)), cause.InTenths(chance(x)))
 	if x.Of != nil {
-		out.Of = diag.Clean(x.Of.Title)
+		out += "; likely follows from " + x.Of.Title
 	}
 	return out
 }
@@ -92,27 +85,20 @@ func chance(x triage.Ranked) float64 {
 	return x.Root
 }
 
-// says puts the standing of a ranking into a sentence.
-func (f *Flow) says(r *triage.Result) string {
-	if g := f.settled(); g != nil {
-		return tidy(g.Says)
-	}
-	if len(r.Factors) == 0 || !r.Explains {
+// standing puts the standing of a ranking into a sentence.
+func standing(r *triage.Result) string {
+	switch {
+	case len(r.Factors) == 0 || !r.Explains:
 		return "Nothing stands out yet."
-	}
-	switch r.Standing {
-	case cause.ClearFirst:
+	case r.Standing == cause.ClearFirst:
 		return "One stands clearly first."
-	case cause.LikelyFirst:
+	case r.Standing == cause.LikelyFirst:
 		return "One is likely first, not certain."
-	case cause.WeakLead:
+	case r.Standing == cause.WeakLead:
 		return "One leads by a little."
 	}
 	return "No clear leader yet."
 }
-
-// tidy joins text that was folded over lines.
-func tidy(s string) string { return strings.Join(strings.Fields(s), " ") }
 
 // leastChange is the change of a chance that is told although its word stays
 // (house default).
@@ -121,28 +107,30 @@ const leastChange = 0.10
 // changes tells what moved between two rankings, the first place before all.
 func changes(was, is *triage.Result) []string {
 	var out []string
-	before, now := firstOf(was), firstOf(is)
-	if now != "" && before != "" && now != before {
-		out = append(out, fmt.Sprintf("%s is first now, before it was %s", now, before))
+	if len(was.Factors) > 0 && len(is.Factors) > 0 && was.Factors[0].Factor != is.Factors[0].Factor {
+		out = append(out, fmt.Sprintf("%s is first now, before it was %s", is.Factors[0].Factor.Title, was.Factors[0].Factor.Title))
 	}
-	old := map[string]float64{}
-	for _, x := range was.Factors {
-		old[x.Factor.Title] = chance(x)
+	find := func(r *triage.Result, x triage.Ranked) int {
+		return slices.IndexFunc(r.Factors, func(y triage.Ranked) bool { return y.Factor == x.Factor })
 	}
-	for _, x := range is.Factors[:min(mostLeading, len(is.Factors))] {
-		before, listed := old[x.Factor.Title]
-		from, to := cause.InWords(before), cause.InWords(chance(x))
-		switch {
-		case !listed:
+	for _, x := range leaders(is) {
+		at, to := find(was, x), cause.InWords(chance(x))
+		if at < 0 {
 			out = append(out, fmt.Sprintf("%s came up: %s", x.Factor.Title, to))
+			continue
+		}
+		before := chance(was.Factors[at])
+		switch from := cause.InWords(before); {
 		case from != to:
 			out = append(out, fmt.Sprintf("%s: %s, was %s", x.Factor.Title, to, from))
-		case math.Abs(chance(x)-before) >= leastChange:
-			out = append(out, fmt.Sprintf("%s: %s likely", x.Factor.Title, map[bool]string{true: "more", false: "less"}[chance(x) > before]))
+		case chance(x)-before >= leastChange:
+			out = append(out, x.Factor.Title+": more likely")
+		case before-chance(x) >= leastChange:
+			out = append(out, x.Factor.Title+": less likely")
 		}
 	}
-	for _, x := range was.Factors[:min(mostLeading, len(was.Factors))] {
-		if !slices.ContainsFunc(is.Factors, func(y triage.Ranked) bool { return y.Factor == x.Factor }) {
+	for _, x := range leaders(was) {
+		if find(is, x) < 0 {
 			out = append(out, x.Factor.Title+" fell away")
 		}
 	}
@@ -150,13 +138,6 @@ func changes(was, is *triage.Result) []string {
 		out = []string{"nothing in the order"}
 	}
 	return out
-}
-
-func firstOf(r *triage.Result) string {
-	if len(r.Factors) == 0 {
-		return ""
-	}
-	return r.Factors[0].Factor.Title
 }
 
 // lookTitle names an observation for people.
@@ -181,17 +162,20 @@ func (f *Flow) lookTitle(l triage.Look) string {
 type Progress struct {
 	Answered int // answers on disk
 	Open     int // questions the checklist still means to ask, at most
-	Skipped  int // left open on this visit
 	Minutes  int // about how long that takes, at least 1 where something is open
 }
+
+// usualLooks is how many answers on video a case usually takes in the telling
+// order; it stands in until the video is reached (house default).
+const usualLooks = 24
 
 // Progress counts what is answered and what is to come. In the telling order
 // only what tells enough is to come.
 func (f *Flow) Progress() Progress {
 	var p Progress
+	var worth map[string]bool
 	seconds := 0
-	worth, reached := map[string]bool{}, f.state != Asking || f.reached()
-	if reached {
+	if f.state != Asking || f.reached() {
 		worth = f.toCome()
 	} else if f.settled() == nil {
 		p.Open, seconds = usualLooks, usualLooks*byEye
@@ -199,11 +183,10 @@ func (f *Flow) Progress() Progress {
 	for _, it := range f.items() {
 		now, _ := it.stands(f.c)
 		switch {
-		case now != "" && it.ID != "video.throw" && !f.again[it.ID]:
+		case now != "" && it.ID != secondID && !f.again[it.ID]:
 			p.Answered++
 		case f.skipped[it.ID]:
-			p.Skipped++
-		case f.fixed(it) && f.isOpen(it) || it.Must && f.isOpen(it) || worth[it.ID]:
+		case (f.fixed(it) || it.Must) && f.isOpen(it) || worth[it.ID]:
 			p.Open++
 			seconds += it.Seconds
 		}
@@ -212,43 +195,31 @@ func (f *Flow) Progress() Progress {
 	return p
 }
 
-// usualLooks is how many answers on video a case usually takes in the telling
-// order; it stands in until the video is reached (house default).
-const usualLooks = 24
-
 // reached reports whether the present question is one that is asked on video or
 // after it.
 func (f *Flow) reached() bool {
 	it, ok := f.item(f.now)
-	return ok && !it.Must && (!f.fixed(it) || it.ID == "video.throw")
+	return ok && !it.Must && (!f.fixed(it) || it.ID == secondID)
 }
 
-// toCome lists what is still worth asking, by id.
+// toCome lists what is still worth asking besides what has its place before the
+// video, by id.
 func (f *Flow) toCome() map[string]bool {
 	out := map[string]bool{}
 	if f.settled() != nil && !f.goOn {
 		return out
 	}
-	if f.goOn || f.order == Video {
-		for _, it := range f.items() {
-			if it.Section == OnVideo && it.ID != "video.throw" || it.Section == Rungs || f.goOn {
-				out[it.ID] = f.isOpen(it)
+	all, telling := f.goOn || f.order == Video, map[string]bool{}
+	if !all {
+		for _, l := range f.telling() {
+			for _, id := range f.idsOf(l) {
+				telling[id] = l.Bits >= worthAsking || telling[id]
 			}
 		}
-		return out
 	}
-	for _, it := range f.stuckItems() {
-		out[it.ID] = f.isOpen(it)
-	}
-	for _, l := range f.telling() {
-		if l.Bits < worthAsking {
-			break
-		}
-		for _, id := range f.idsOf(l) {
-			if it, ok := f.item(id); ok {
-				out[id] = f.isOpen(it) || f.again[id]
-			}
-		}
+	for _, it := range f.items() {
+		asked := it.Section == Rungs || telling[it.ID] || all && it.Section == OnVideo && it.ID != secondID || f.goOn
+		out[it.ID] = asked && (f.isOpen(it) || telling[it.ID] && f.again[it.ID])
 	}
 	return out
 }
@@ -266,26 +237,26 @@ type Ending struct {
 func (f *Flow) Ending() Ending {
 	e := Ending{State: f.state}
 	for _, it := range f.items() {
-		if now, _ := it.stands(f.c); now == "" && it.ID != "video.throw" {
+		if now, _ := it.stands(f.c); now == "" && it.ID != secondID {
 			e.Open++
 		}
 	}
-	g := f.gate()
+	g, onward := f.gate(), "Go on with `rungwise triage "+f.Path()+"`"
+	if f.state == Enough {
+		g = f.settled()
+	}
 	switch {
-	case f.state == Referred && g != nil:
+	case g != nil && (f.state == Referred || f.state == Enough):
 		e.Says, e.Do = tidy(g.Says), tidy(g.Do)
 	case f.state == Complete:
-		e.Says, e.Do = "Every question has its answer.", "Go on with `rungwise triage "+f.Path()+"`."
-	case f.state == Enough && f.settled() != nil:
-		e.Says, e.Do = tidy(f.settled().Says), tidy(f.settled().Do)
+		e.Says, e.Do = "Every question has its answer.", onward+"."
 	case f.state == Enough:
 		e.Says = "Nothing that is left would change the answer much, so the checklist stops here."
-		e.Do = "Go on with `rungwise triage " + f.Path() + "`, or answer the rest as well."
+		e.Do = onward + ", or answer the rest as well."
 	case f.state == Broken:
 		e.Says, e.Do = "The file has faults now, so nothing more can be saved.", "Mend it and start again."
 	default:
-		e.Says = "Everything you answered is saved."
-		e.Do = "`rungwise ask " + f.Path() + "` goes on where you left."
+		e.Says, e.Do = "Everything you answered is saved.", "`rungwise ask "+f.Path()+"` goes on where you left."
 	}
 	return e
 }

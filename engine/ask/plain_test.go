@@ -5,6 +5,7 @@ import (
 	"context"
 	"io"
 	"os"
+	"rungwise/engine/prompt"
 	"strings"
 	"testing"
 	"time"
@@ -25,6 +26,7 @@ func piped(t *testing.T, f *Flow, script string) (o Outcome, out, errs string) {
 }
 
 func TestPlainReadsAWholeScript(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, empty, Video)
 	o, out, errs := piped(t, f, `# the safety questions
 nothing
@@ -63,6 +65,7 @@ s
 
 // A wrong line ends a script: the lines after it were meant for other questions.
 func TestPlainStopsAtAWrongAnswer(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, empty, Video)
 	o, _, errs := piped(t, f, "none\nno\nmaybe\nno\nnone\n")
 	if !o.Wrong || o.Saved != 2 || o.Finished() {
@@ -74,6 +77,7 @@ func TestPlainStopsAtAWrongAnswer(t *testing.T) {
 }
 
 func TestPlainTellsOfAnswersLeftOver(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, empty, Video)
 	o, out, errs := piped(t, f, "none\nyes\n# why\n1\n2\n")
 	if o.State != Referred || o.LeftOver != 2 || o.Finished() || !strings.Contains(errs, "2 answers were left over at the end, the first on line 4") {
@@ -85,6 +89,7 @@ func TestPlainTellsOfAnswersLeftOver(t *testing.T) {
 }
 
 func TestPlainTakesNamedAnswersAndCommands(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, safe, Video)
 	o, out, errs := piped(t, f, `load.mound_throws_28d: 88
 hinge/running_throw: 1
@@ -114,6 +119,7 @@ q
 
 // The whole of SM-04 over a pipe goes to where the checklist stops by itself.
 func TestPlainFullRun(t *testing.T) {
+	t.Parallel()
 	lines := ""
 	for _, s := range wholeRun(t, Telling).steps {
 		if s.q.ID == "" {
@@ -135,6 +141,7 @@ func TestPlainFullRun(t *testing.T) {
 }
 
 func TestPlainSpeaksPlainly(t *testing.T) {
+	t.Parallel()
 	for _, text := range []string{"\x1b]0;title\x07", strings.Repeat("x", 5000), "\u202eabc", "1\x00"} {
 		f := fresh(t, empty, Video)
 		o, _, errs := piped(t, f, text+"\n")
@@ -145,9 +152,10 @@ func TestPlainSpeaksPlainly(t *testing.T) {
 }
 
 func TestPlainOverMuchAndNothing(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, empty, Video)
 	var w, e bytes.Buffer
-	_, err := Plain(context.Background(), f, Console{In: strings.NewReader(strings.Repeat("x", longestLine+10)), Out: &w, Err: &e})
+	_, err := Plain(context.Background(), f, Console{In: strings.NewReader(strings.Repeat("x", prompt.Longest+10)), Out: &w, Err: &e})
 	if err == nil || !strings.Contains(err.Error(), "line 1 of the answers is longer") {
 		t.Errorf("got %v", err)
 	}
@@ -164,26 +172,28 @@ func TestPlainOverMuchAndNothing(t *testing.T) {
 
 // Somebody who types may try again.
 func TestPlainOnATerminal(t *testing.T) {
-	f := fresh(t, empty, Video)
-	s := onSilent(t, "ask", "--plain", "--order", "video", "--on", "2026-11-10", f.Path())
-	s.send(0, "none\nyes\n") // before the question can be read
-	for n, l := range []string{"9", "none\x1b]11;rgb:1e1e/1e1e/1e1e", "none", "no", "no", "no", "no", "no", "1", "1", "no", "no", "no", "q"} {
-		for s.prompts() < n+3 {
-			time.Sleep(burst)
-		}
-		time.Sleep(settle)
-		s.send(0, l+"\n")
+	t.Parallel()
+	path := written(t, empty)
+	v := inWindow(t, 80, 24, true, "ask", "--plain", "--order", "video", path)
+	prompts := func() int {
+		return strings.Count(v.text(), "save and stop):") + strings.Count(v.text(), "b to go back:")
 	}
-	<-s.over
-	if got, _ := onDisk(t, f.Path()).Answer("screen.pain"); got != "none" {
+	v.send(0, "none\nyes\n") // before the question can be read
+	for n, l := range []string{"9", "none\x1b]11;rgb:1e1e/1e1e/1e1e", "none", "no", "q"} {
+		v.until("asked", func() bool { return prompts() >= n+3 }, func() {})
+		time.Sleep(settle + burst)
+		v.send(0, l+"\n")
+	}
+	v.ends(1)
+	if got, _ := onDisk(t, path).Answer("screen.pain"); got != "none" {
 		t.Errorf("pain is %q", got)
 	}
 	for says, times := range map[string]int{"came before the question": 2, "signs that nobody types": 1} {
-		if got := strings.Count(s.text(), says); got != times {
-			t.Errorf("%q stands %d times, not %d:\n%s", says, got, times, s.text())
+		if got := strings.Count(v.text(), says); got != times {
+			t.Errorf("%q stands %d times, not %d:\n%s", says, got, times, v.text())
 		}
 	}
-	text, _ := os.ReadFile(f.Path() + "~")
+	text, _ := os.ReadFile(path + "~")
 	if len(text) == 0 {
 		t.Error("no backup of the text before")
 	}
@@ -192,9 +202,10 @@ func TestPlainOnATerminal(t *testing.T) {
 // What was said of the body is on the record: going back and answering otherwise
 // lifts nothing, on this visit or the next.
 func TestGoingBackLiftsNothing(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, empty, Video)
 	mustAnswer(t, f, "pain")
-	if f.State() != Referred || !f.Back() {
+	if f.State() != Referred || f.Back() != nil {
 		t.Fatalf("at %v", f.State())
 	}
 	mustAnswer(t, f, "none")
@@ -209,11 +220,12 @@ func TestGoingBackLiftsNothing(t *testing.T) {
 // Marks are read as the log reads them: in one word or apart, x where nobody
 // could see.
 func TestMarksAreReadAsInTheLog(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, safe+"ladder: {on: 2026-11-09, rungs: [{throw: flat_lift, speeds: [81, 82, 83]}]}\n", Video)
 	for _, text := range []string{"y x n", "yxn"} {
-		list, words, err := f.marks("flat_lift", Question{}, text)
-		if err != nil || list != "[yes, could_not_see, no]" || words != "y x n" {
-			t.Errorf("%q: %q, %q, %v", text, list, words, err)
+		ch, err := f.readMarks("flat_lift", Question{}, text)
+		if err != nil || ch.sets[0].text != "[yes, could_not_see, no]" || ch.words != "y x n" {
+			t.Errorf("%q: %+v, %v", text, ch, err)
 		}
 	}
 }

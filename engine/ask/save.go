@@ -4,29 +4,115 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 
 	"rungwise/engine/casefile"
+	"rungwise/engine/prompt"
 	"rungwise/engine/source"
 )
 
-// mostTries bounds how often an answer is put into a file that somebody else
-// keeps writing.
-const mostTries = 5
+// change is one answer on its way to disk.
+type change struct {
+	sets  []setting // in order; none: nothing is written
+	words string
+	stay  bool // the same question follows
+}
 
-// mostCopies bounds how many kept copies may lie beside a case.
-const mostCopies = 99
+// setting puts one line of YAML at the place that an id names.
+type setting struct{ id, text string }
+
+func writes(id, text, words string) change {
+	return change{sets: []setting{{id, text}}, words: words}
+}
+
+// applied returns the text of a file with a change in it.
+func (ch change) applied(file *source.File) ([]byte, error) {
+	for _, s := range ch.sets {
+		data, err := s.put(file)
+		if err != nil {
+			return nil, err
+		}
+		file = source.New(file.Path, data)
+	}
+	return file.Bytes, nil
+}
+
+// put sets the value. A section that the file does not have yet is begun on a
+// line of its own, so that what follows in it stands line by line.
+func (s setting) put(file *source.File) ([]byte, error) {
+	path := strings.FieldsFunc(s.id, func(r rune) bool { return r == '.' || r == '/' })
+	root, _ := file.YAML()
+	begun := slices.ContainsFunc(root.Fields(), func(f source.Field) bool { return f.Key.Text() == path[0] })
+	switch {
+	case path[0] == "ladder":
+		return s.putOnLadder(file, root, path[1:], begun)
+	case len(path) > 1 && !begun:
+		if out, err := begin(file, path[0]+":\n").Set(path, s.text); err == nil {
+			return out, nil
+		}
+	}
+	return file.Set(path, s.text)
+}
+
+// putOnLadder sets a value of the newest ladder or of one of its rungs, or adds
+// a rung to it.
+func (s setting) putOnLadder(file *source.File, root *source.Node, keys []string, begun bool) ([]byte, error) {
+	path, ladder := []string{"ladder"}, root.Get("ladder")
+	if all := ladder.Items(); ladder.Kind() == source.List && len(all) > 0 {
+		newest := 0
+		for i, l := range all {
+			if l.Get("on").Text() >= all[newest].Get("on").Text() {
+				newest = i
+			}
+		}
+		path, ladder = append(path, strconv.Itoa(newest)), all[newest]
+	}
+	rungs := ladder.Get("rungs").Items()
+	switch {
+	case len(keys) == 2:
+		at := slices.IndexFunc(rungs, func(r *source.Node) bool { return r.Get("throw").Text() == keys[0] })
+		if at < 0 {
+			return nil, prompt.Refuse("", "the rung is not in the file any more")
+		}
+		return file.Set(append(path, "rungs", strconv.Itoa(at), keys[1]), s.text)
+	case keys[0] != "rungs":
+		return file.Set(append(path, keys...), s.text)
+	case !begun:
+		return begin(file, "ladder:\n  rungs:\n    - "+s.text+"\n").Bytes, nil
+	case len(rungs) == 0:
+		return file.Set(append(path, "rungs"), "["+s.text+"]")
+	}
+	return file.Append(append(path, "rungs"), s.text)
+}
+
+// begin adds lines at the end of a file.
+func begin(file *source.File, lines string) *source.File {
+	out := slices.Clone(file.Bytes)
+	if len(out) > 0 && out[len(out)-1] != '\n' {
+		out = append(out, '\n')
+	}
+	return source.New(file.Path, append(out, lines...))
+}
+
+// mostTries bounds how often an answer is put into a file that somebody else
+// keeps writing; mostCopies how many kept copies may lie beside a case.
+const (
+	mostTries  = 5
+	mostCopies = 99
+)
 
 // save writes a change. Somebody else's writing in between is read again: if it
 // left the place of this answer alone, the answer goes into the new text; else
 // theirs stands, and ours is kept in a copy beside the file.
 func (f *Flow) save(it item, ch change) error {
-	if ch.apply == nil {
+	if len(ch.sets) == 0 {
 		return nil
 	}
 	before, _ := it.stands(f.c)
 	for range mostTries {
-		data, c, err := f.changed(f.file, ch)
+		data, c, err := f.changed(ch)
 		if err != nil {
 			return err
 		}
@@ -47,17 +133,16 @@ func (f *Flow) save(it item, ch change) error {
 	return fmt.Errorf("%s: somebody else keeps writing it; the answer is not saved, try again in a moment", f.file.Path)
 }
 
-// changed applies a change to a text and reads the result as any case.
-func (f *Flow) changed(file *source.File, ch change) ([]byte, *casefile.Case, error) {
-	data, err := ch.apply(file)
+// changed puts a change into the text and reads the result as any case.
+func (f *Flow) changed(ch change) ([]byte, *casefile.Case, error) {
+	data, err := ch.applied(f.file)
 	if err != nil {
 		return nil, nil, err
 	}
-	c, ds := casefile.Parse(source.New(file.Path, data), f.vocab)
+	c, ds := casefile.Parse(source.New(f.file.Path, data), f.vocab)
 	if c == nil {
-		for _, d := range ds.Sorted() {
-			return nil, nil, refuse(d.Help, "%s", d.Headline)
-		}
+		worst := ds.Sorted()[0]
+		return nil, nil, prompt.Refuse(worst.Help, "%s", worst.Headline)
 	}
 	return data, c, nil
 }
@@ -74,19 +159,15 @@ func (f *Flow) reread(it item, before string, ours []byte) error {
 		f.state = Broken
 		return f.keep(ours, fmt.Sprintf("was changed by somebody else and has %d faults now", ds.Errors()))
 	}
-	after, _ := it.stands(c)
-	if after != before {
-		err := f.keep(ours, "was changed by somebody else at the same question: theirs stands")
-		if taken := f.take(file, c); taken != nil {
-			return taken
-		}
-		return err
+	if after, _ := it.stands(c); after != before {
+		err = f.keep(ours, "was changed by somebody else at the same question: theirs stands")
+	} else {
+		f.told = "somebody else changed the file meanwhile; their changes are in, and so is this answer"
 	}
-	if err := f.take(file, c); err != nil {
-		return err
+	if taken := f.take(file, c); taken != nil {
+		return taken
 	}
-	f.told = "somebody else changed the file meanwhile; their changes are in, and so is this answer"
-	return nil
+	return err
 }
 
 // keep writes our text beside the file under a free name, and tells where.

@@ -14,6 +14,7 @@ import (
 	uv "github.com/charmbracelet/ultraviolet"
 
 	"rungwise/engine/diag"
+	"rungwise/engine/prompt"
 )
 
 // Window is the terminal that the full screen is drawn on.
@@ -33,9 +34,8 @@ func Screen(ctx context.Context, f *Flow, w Window) (Outcome, error) {
 	if err != nil && ctx.Err() == nil && !errors.Is(err, tea.ErrInterrupted) {
 		return Outcome{}, fmt.Errorf("the terminal could not be drawn on: %w; --plain needs none", err)
 	}
-	out := Outcome{State: f.State(), Saved: f.Given(), Open: f.Ending().Open}
-	e := f.Ending()
-	fmt.Fprintf(w.Err, "%s saved, %s open\n%s\n%s\n", counted(out.Saved, "answer", "answers"), counted(out.Open, "question", "questions"), e.Says, e.Do)
+	out, e := f.outcome(), f.Ending()
+	fmt.Fprintf(w.Err, "%s saved, %s open\n%s\n%s\n", counted(out.Saved, "answer"), counted(out.Open, "question"), e.Says, e.Do)
 	if s, ok := last.(*screen); ok && f.State() == Broken {
 		return out, s.failure
 	}
@@ -66,7 +66,6 @@ type screen struct {
 	typing  int // what input is for
 	cursor  int // option under the arrow, -1 for none
 	unsure  bool
-	note    string
 	help    bool
 	where   bool // the panel is unfolded on a small screen
 	blurred bool
@@ -80,7 +79,7 @@ type screen struct {
 func newScreen(f *Flow, color bool) *screen {
 	m := &screen{flow: f, width: 80, height: 24, look: newLook(color), input: textinput.New()}
 	m.input.Prompt = ""
-	m.input.CharLimit = longestLine
+	m.input.CharLimit = prompt.Longest
 	plain := textinput.StyleState{Text: lipgloss.NewStyle()}
 	m.input.SetStyles(textinput.Styles{Focused: plain, Blurred: plain}) // a cursor that neither blinks nor asks
 	m.arrive()
@@ -100,18 +99,18 @@ func (m *screen) arrive() {
 	m.panel, m.progress = m.flow.Panel(), m.flow.Progress()
 	m.toSaved()
 	if changed {
-		m.unsure, m.note, m.help = false, "", false
+		m.unsure, m.help = false, false
 		m.fresh = true
 	}
 	m.stop()
-	if m.flow.State() == Asking && (len(m.q.Options) == 0 || m.q.ID == "ladder.rungs") {
+	if m.flow.State() == Asking && m.lineByLine() {
 		m.start(answer, "")
 	}
 }
 
 // toSaved puts the arrow at the saved answer; with none, nothing is chosen.
 func (m *screen) toSaved() {
-	m.cursor = slices.IndexFunc(m.q.Options, func(o Option) bool { return o.ID == m.q.SavedID })
+	m.cursor = slices.IndexFunc(m.q.Options, func(o prompt.Choice) bool { return o.ID == m.q.SavedID })
 }
 
 // start begins a line of text.
@@ -224,15 +223,13 @@ func (m *screen) handIn() {
 	case answer:
 		m.answer(text)
 	case note:
-		kept, err := m.flow.Note(text)
+		said, err := m.flow.Note(text)
 		m.stop()
-		if err == nil && kept {
-			m.message = "saved: the note"
-			m.arrive()
-		} else if err == nil {
-			m.note = text
-		}
 		m.fail(err)
+		if err == nil && m.q.Saved != "" {
+			m.message = said
+			m.arrive()
+		}
 	case jumping:
 		m.stop()
 		if err := m.flow.Jump(text); err != nil {
@@ -245,8 +242,7 @@ func (m *screen) handIn() {
 
 // answer hands an answer to the flow and shows what came of it.
 func (m *screen) answer(text string) {
-	q := m.q
-	words, err := m.flow.Answer(Reply{Text: text, Unsure: m.unsure, Note: m.note})
+	said, err := m.flow.Answer(Reply{Text: text, Unsure: m.unsure})
 	if err != nil {
 		m.fail(err)
 		if m.flow.State() == Broken {
@@ -255,8 +251,8 @@ func (m *screen) answer(text string) {
 		}
 		return
 	}
-	m.unsure, m.note = false, ""
-	m.message = fmt.Sprintf("%s: %s: %s", m.flow.Became(), label(q), diag.Clean(words))
+	m.unsure = false
+	m.message = diag.Clean(said)
 	if told := m.flow.Told(); told != "" {
 		m.message += "; " + told
 	}
@@ -269,7 +265,7 @@ func (m *screen) fail(err error) {
 		return
 	}
 	m.message, m.trouble = "", diag.Clean(err.Error())
-	var r *Refusal
+	var r *prompt.Refusal
 	var c *Conflict
 	switch {
 	case errors.As(err, &r):
@@ -291,34 +287,84 @@ func (m *screen) paste(text string) {
 	if m.typing == nothing && m.q.Typed != "" && !m.q.Must {
 		m.start(answer, "")
 	}
-	if m.typing == nothing {
-		m.trouble = "this question takes one of the answers above"
-		return
-	}
-	rungs := m.q.ID == "ladder.rungs"
-	if m.typing != answer || m.q.Must || len(m.q.Options) > 0 && !rungs || !strings.ContainsAny(text, "\r\n") {
+	switch {
+	case m.typing == nothing:
+		m.trouble = onlyOptions
+	case m.typing == answer && !m.q.Must && m.lineByLine() && strings.ContainsAny(text, "\r\n"):
+		lines = slices.DeleteFunc(lines, func(l string) bool { return strings.TrimSpace(l) == "" })
+		m.pasteLines(lines)
+	default:
 		m.input.SetValue(m.input.Value() + diag.Clean(strings.Join(lines, " ")))
 		m.input.CursorEnd()
-		return
 	}
+}
+
+// pasteLines hands in line after line, up to one that is not taken and as long
+// as the question stays.
+func (m *screen) pasteLines(lines []string) {
+	at := m.q.ID
 	for i, l := range lines {
-		if strings.TrimSpace(l) == "" {
-			continue
-		}
-		at := m.q.ID
-		if m.answer(l); m.trouble != "" {
+		m.answer(l)
+		rest := len(lines) - i - 1
+		switch {
+		case m.trouble != "":
 			m.start(answer, diag.Clean(l))
-			if rest := len(lines) - i - 1; rest > 0 {
-				m.trouble += fmt.Sprintf("; %s after it not taken", counted(rest, "line", "lines"))
+			if rest > 0 {
+				m.trouble += fmt.Sprintf("; %s after it not taken", counted(rest, "line"))
+			}
+			return
+		case m.q.ID != at:
+			if rest > 0 {
+				m.trouble = counted(rest, "pasted line") + " not taken: the question changed"
 			}
 			return
 		}
-		if m.q.ID != at {
-			if rest := len(lines) - i - 1; rest > 0 {
-				m.trouble = counted(rest, "pasted line", "pasted lines") + " not taken: the question changed"
-			}
-			return
+	}
+}
+
+// lineByLine reports whether nothing but text answers.
+func (m *screen) lineByLine() bool { return len(m.q.Options) == 0 || m.q.ID == rungsID }
+
+const (
+	onlyOptions = "this question takes one of the answers above"
+	noAnswer    = "no answer yet; s leaves it open for now"
+)
+
+// binding is what keys do while a question is asked. The foot shows it in words,
+// "" for not at all; cannot says why it does nothing here, "" where it does.
+type binding struct {
+	keys, foot string
+	shown      bool
+	cannot     string
+	do         func()
+}
+
+// bindings lists the keys in the order of the foot.
+func (m *screen) bindings() []binding {
+	q := m.q
+	unless := func(can bool, why string) string {
+		if can {
+			return ""
 		}
+		return why
+	}
+	return []binding{
+		{"x", "x could not see", q.Sure, unless(q.Unseen, "only what is looked at on video can be out of sight; s leaves it open for now"),
+			func() { m.answer("x") }},
+		{"u", "u not sure", q.Sure, unless(q.Sure, "only what is looked at on video can be unsure"), func() { m.unsure = !m.unsure }},
+		{"t", "t type", q.Typed != "" && m.typing == nothing, unless(q.Typed != "", onlyOptions), func() { m.start(answer, "") }},
+		{"n", "n note", q.Notes, unless(q.Notes, noNotes), func() { m.start(note, "") }},
+		{"b left shift+tab pgup", "b back", true, "", func() { m.went(m.flow.Back()) }},
+		{"s", "s skip", !q.Must, "", m.keep},
+		{"j", "j jump", !q.Must, "", func() { m.start(jumping, "") }},
+		{"? f1 h", "? help", true, "", func() { m.help = !m.help }},
+		{"w", "w where it stands", m.width < belowFrom, "", func() { m.where = !m.where }},
+		{"q", "q leave, all is saved", true, "", func() { m.left = true }},
+		{"up", "", false, "", func() { m.move(-1) }},
+		{"down", "", false, "", func() { m.move(1) }},
+		{"enter", "", false, "", m.enter},
+		{"right pgdown", "", false, unless(q.Saved != "", noAnswer), m.keep},
+		{"esc", "", false, "", func() { m.help, m.where = false, false }},
 	}
 }
 
@@ -332,48 +378,15 @@ func (m *screen) command(k string) {
 		}
 		return
 	}
-	switch k {
-	case "up", "down":
-		m.move(map[string]int{"up": -1, "down": 1}[k])
-	case "space":
-		if !m.q.Must {
-			m.enter()
+	for _, b := range m.bindings() {
+		if slices.Contains(strings.Fields(b.keys), k) {
+			if m.trouble = b.cannot; b.cannot == "" {
+				b.do()
+			}
 		}
-	case "enter":
+	}
+	if k == "space" && !m.q.Must {
 		m.enter()
-	case "left", "b", "shift+tab", "pgup":
-		if !m.flow.Back() {
-			m.trouble = "this is the first question of this visit"
-			return
-		}
-		m.message = ""
-		m.arrive()
-	case "right", "pgdown":
-		if m.q.Saved == "" {
-			m.trouble = "no answer yet; s leaves it open for now"
-			return
-		}
-		m.keep()
-	case "s":
-		m.keep()
-	case "?", "f1", "h":
-		m.help = !m.help
-	case "w":
-		m.where = !m.where
-	case "x":
-		m.unseen()
-	case "u":
-		m.toggle()
-	case "t":
-		m.begin(m.q.Typed != "", answer, "this question takes one of the answers above")
-	case "n":
-		m.begin(m.q.Notes, note, "notes are kept with what was seen on video")
-	case "j":
-		m.begin(true, jumping, "")
-	case "esc":
-		m.help, m.where = false, false
-	case "q":
-		m.left = true
 	}
 }
 
@@ -382,7 +395,17 @@ func (m *screen) optionOf(key string) int {
 	if m.typing != nothing {
 		return -1
 	}
-	return slices.IndexFunc(m.q.Options, func(o Option) bool { return o.Key == key })
+	return slices.IndexFunc(m.q.Options, func(o prompt.Choice) bool { return o.Key == key })
+}
+
+// went shows the question that the flow went to, or why it did not.
+func (m *screen) went(err error) {
+	if err != nil {
+		m.fail(err)
+		return
+	}
+	m.message = ""
+	m.arrive()
 }
 
 func (m *screen) move(by int) {
@@ -399,47 +422,16 @@ func (m *screen) enter() {
 	switch {
 	case m.cursor >= 0 && (m.q.Options[m.cursor].ID != m.q.SavedID || m.unsure):
 		m.answer(m.q.Options[m.cursor].ID)
-	case m.q.Saved != "" && m.q.ID != "ladder.rungs":
-		m.keep()
-	case m.q.ID == "ladder.rungs":
+	case m.q.ID == rungsID:
 		m.trouble = "write done when all rungs are in"
+	case m.q.Saved == "":
+		m.trouble = noAnswer
 	default:
-		m.trouble = "no answer yet; s leaves it open for now"
+		m.keep()
 	}
 }
 
-func (m *screen) keep() {
-	if err := m.flow.Keep(); err != nil {
-		m.fail(err)
-		return
-	}
-	m.message = ""
-	m.arrive()
-}
-
-func (m *screen) unseen() {
-	if !m.q.Unseen {
-		m.trouble = "only what is looked at on video can be out of sight; s leaves it open for now"
-		return
-	}
-	m.answer("x")
-}
-
-func (m *screen) toggle() {
-	if !m.q.Sure {
-		m.trouble = "only what is looked at on video can be unsure"
-		return
-	}
-	m.unsure = !m.unsure
-}
-
-func (m *screen) begin(can bool, what int, otherwise string) {
-	if !can {
-		m.trouble = otherwise
-		return
-	}
-	m.start(what, "")
-}
+func (m *screen) keep() { m.went(m.flow.Keep()) }
 
 // ended takes a key when nothing is asked any more.
 func (m *screen) ended(k string) {
@@ -447,13 +439,11 @@ func (m *screen) ended(k string) {
 	case "g":
 		if m.flow.State() == Enough {
 			m.flow.GoOn()
-			m.message = ""
-			m.arrive()
+			m.went(nil)
 		}
 	case "left", "b", "shift+tab", "pgup":
-		if m.flow.State() != Broken && m.flow.Back() {
-			m.message = ""
-			m.arrive()
+		if m.flow.State() != Broken && m.flow.Back() == nil {
+			m.went(nil)
 		}
 	case "w":
 		m.where = !m.where

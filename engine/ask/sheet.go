@@ -1,15 +1,20 @@
 package ask
 
 import (
+	_ "embed"
 	"fmt"
 	"slices"
 	"strings"
+	"text/template"
 	"time"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
 	"rungwise/engine/rule"
 )
+
+//go:embed sheet.tmpl
+var sheetText string
 
 // throwsARung is how many throws a rung has room for on paper (house default).
 const throwsARung = 5
@@ -20,99 +25,97 @@ const throwsARung = 5
 // A case that is referred gets only what to do, and until the safety questions
 // are answered nothing about throws is printed.
 func (f *Flow) Sheet(withAnswers bool) string {
-	p := paper{Flow: f, answers: withAnswers}
-	return p.sheet()
+	p := paper{f, withAnswers}
+	form := template.New("sheet").Funcs(template.FuncMap{"tidy": tidy, "section": p.section})
+	var b strings.Builder
+	if err := template.Must(form.Parse(sheetText)).Execute(&b, p.filled()); err != nil {
+		panic(err) // the form and its words are both ours
+	}
+	return b.String()
 }
 
-// paper is one sheet in the making.
+// sheet is what stands in the blanks of the form.
+type sheet struct {
+	Code, Path    string
+	Refers        *rule.Gate // the gate that refers the athlete; nil = none does
+	Unanswered    bool       // a safety question is open
+	Screen, Video []line
+	Shooting, Day string
+	Shots, Thrown []string
+	Ladder        Question
+	Throws        int        // how many a rung has room for
+	Told          []Question // what is told rung by rung
+}
+
+// line is one question on paper and the boxes to tick.
+type line struct {
+	Question
+	Boxes       string
+	First, Last bool // of the lines about its checkpoint
+}
+
+// section is the questions under one heading.
+type section struct {
+	Heading string
+	Lines   []line
+}
+
+// paper is a sheet in the making.
 type paper struct {
 	*Flow
 	answers bool
 }
 
+func (p paper) filled() sheet {
+	s := sheet{Code: p.Code(), Path: p.Path(), Screen: p.screen(), Video: p.video(), Shooting: p.words("help_shots"), Shots: p.shots(),
+		Day: "____________", Thrown: p.thrown(), Ladder: p.rungsItem().Question, Throws: throwsARung,
+		Told: []Question{p.tellable("effort_reported"), p.tellable("release_miss"), p.tellable("focus_reported")}}
+	if g := p.gate(); g != nil && g.Verdict == rule.Refer {
+		s.Refers = g
+	}
+	if on := p.ladder().On; !on.IsZero() {
+		s.Day = on.Format(time.DateOnly)
+	}
+	s.Day = whichDay + " " + s.Day
+	_, s.Unanswered = p.safety()
+	return s
+}
+
+func (p paper) section(name, heading string) section {
+	s := section{Heading: heading}
+	for _, it := range p.items() {
+		if it.Section == name {
+			s.Lines = append(s.Lines, p.line(it))
+		}
+	}
+	return s
+}
+
 // stood is what is saved as the sheet shows it: nothing, unless it was asked for.
-func (f paper) stood(it item) (words, id string) {
-	if !f.answers {
+func (p paper) stood(it item) (words, id string) {
+	if !p.answers {
 		return "", ""
 	}
-	return it.stands(f.c)
+	return it.stands(p.c)
 }
 
-// thrown is the ladder whose throws the sheet shows; nil for a blank one.
-func (f paper) thrown() *casefile.Ladder {
-	if !f.answers {
-		return nil
+func (p paper) line(it item) line {
+	words, saved := p.stood(it)
+	var out []string
+	for _, o := range it.Options {
+		out = append(out, box(o.ID == saved)+" "+o.Label)
 	}
-	return f.c.Ladder()
-}
-
-func (f paper) sheet() string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "# Checklist for %s\n\n", f.c.Code)
-	if g := f.gate(); g != nil && g.Verdict == rule.Refer {
-		fmt.Fprintf(&b, "%s\n\n%s\n", tidy(g.Says), tidy(g.Do))
-		return b.String()
-	}
-	b.WriteString("Day: ____________  Who looked: ____________\n\n")
-	f.sheetSafety(&b)
-	if _, open := f.safety(); open {
-		fmt.Fprintf(&b, "What to film and what to look at is printed once these are answered: `rungwise ask %s`.\n", f.Path())
-		return b.String()
-	}
-	f.sheetShots(&b)
-	f.sheetSection(&b, Athlete, "The athlete and the last weeks")
-	f.sheetSection(&b, Drill, "Drill and mound")
-	f.sheetLadder(&b)
-	f.sheetVideo(&b)
-	f.sheetSection(&b, Rungs, "At the stuck rung")
-	f.sheetSection(&b, Others, "Only with the result of a qualified person")
-	fmt.Fprintf(&b, "\nType it in with `rungwise ask %s`.\n", f.Path())
-	return b.String()
-}
-
-// sheetSafety prints the safety questions with the answers that end everything.
-func (f paper) sheetSafety(b *strings.Builder) {
-	b.WriteString("## Safety first\n\nAsk these before anything is thrown. With an answer marked **stop** nothing is thrown, and the " +
-		"athlete sees a licensed clinician first.\n\n")
-	for _, q := range f.base.Checklist.Questions {
-		if sectionOf(q) != Safety {
-			continue
+	if it.Typed != "" {
+		space := "____________"
+		if words != "" && saved == "" {
+			space = words
 		}
-		it := asked(q)
-		_, saved := f.stood(it)
-		fmt.Fprintf(b, "- **%s.** %s\n  ", q.Title, tidy(q.Ask))
-		for _, o := range it.Options {
-			stop := ""
-			if f.stops(q, o.ID) {
-				stop = " (**stop**)"
-			}
-			fmt.Fprintf(b, "%s %s%s  ", box(o.ID == saved), o.Label, stop)
-		}
-		b.WriteString("\n")
+		out = append(out, space+" ("+it.Typed+")")
 	}
-	b.WriteString("\n")
-}
-
-// stops reports whether an answer alone refers at the age that is told; where it
-// hurts is taken together with soreness, and who cleared with a clearance.
-func (f *Flow) stops(q checklist.Question, id string) bool {
-	v := f.base.Catalogue.Vector()
-	put := func(name, value string) {
-		if slot, ok := f.base.Catalogue.Slot(name); ok {
-			v[slot], _ = f.base.Catalogue.At(slot).Parse(value)
-		}
+	if it.Unseen {
+		out = append(out, box(saved == casefile.CouldNotSee)+" could not see")
 	}
-	if age, told := f.c.Answer("athlete.age"); told {
-		put("athlete.age", age)
-	}
-	switch q.Name() {
-	case "screen.where":
-		put("screen.pain", "soreness")
-	case "screen.surgery_by":
-		put("screen.surgery", "cleared")
-	}
-	put(q.Name(), id)
-	return f.base.Refers(v)
+	return line{Question: it.Question, Boxes: strings.Join(out, "  "), Last: it.Second || it.Beside == ""}
 }
 
 func box(ticked bool) string {
@@ -122,155 +125,126 @@ func box(ticked bool) string {
 	return "☐"
 }
 
-// sheetShots lists the clips, by where the camera stands.
-func (f paper) sheetShots(b *strings.Builder) {
-	b.WriteString("## Shots\n\nopen: the camera stands at the chest side, square to the line to the target, hip high. behind: behind the " +
-		"rubber, on the line to the target. front: behind the catcher. The same place for both throws, three clips of each.\n\n")
-	var views []string
-	moments := map[string][]string{}
-	for _, p := range f.base.Checklist.Checkpoints {
-		if p.Phase == checklist.Task {
+// screen is every safety question, with the answers that end everything.
+func (p paper) screen() []line {
+	var out []line
+	for _, q := range p.base.Checklist.Questions {
+		if sectionOf(q) != Safety {
 			continue
 		}
-		if !slices.Contains(views, p.View) {
-			views = append(views, p.View)
+		it := asked(q)
+		l := line{Question: it.Question}
+		_, saved := p.stood(it)
+		for _, o := range it.Options {
+			l.Boxes += box(o.ID == saved) + " " + o.Label
+			if p.stops(q, o.ID) {
+				l.Boxes += " (**stop**)"
+			}
+			l.Boxes += "  "
 		}
-		if !slices.Contains(moments[p.View], p.Moment) {
-			moments[p.View] = append(moments[p.View], p.Moment)
-		}
+		out = append(out, l)
 	}
-	for _, throw := range f.sheetThrows() {
-		for _, v := range views {
-			fmt.Fprintf(b, "- ☐ %s, camera %s: %s\n", f.title(throw), v, strings.Join(moments[v], "; "))
-		}
-	}
-	b.WriteString("\n")
+	return out
 }
 
-func (f paper) sheetThrows() []string {
+// stops reports whether an answer alone refers at the age that is told; where it
+// hurts is taken together with soreness, and who cleared with a clearance.
+func (p paper) stops(q checklist.Question, id string) bool {
+	v := p.base.Catalogue.Vector()
+	put := func(name, value string) {
+		if slot, ok := p.base.Catalogue.Slot(name); ok {
+			v[slot], _ = p.base.Catalogue.At(slot).Parse(value)
+		}
+	}
+	if age, told := p.c.Answer("athlete.age"); told {
+		put("athlete.age", age)
+	}
+	switch q.Name() {
+	case "screen.where":
+		put("screen.pain", "soreness")
+	case "screen.surgery_by":
+		put("screen.surgery", "cleared")
+	}
+	put(q.Name(), id)
+	return p.base.Refers(v)
+}
+
+// shots lists the clips of both throws, by where the camera stands.
+func (p paper) shots() []string {
+	var views []string
+	moments := map[string][]string{}
+	for _, c := range p.base.Checklist.Checkpoints {
+		if c.Phase == checklist.Task {
+			continue
+		}
+		if !slices.Contains(views, c.View) {
+			views = append(views, c.View)
+		}
+		if !slices.Contains(moments[c.View], c.Moment) {
+			moments[c.View] = append(moments[c.View], c.Moment)
+		}
+	}
 	var out []string
-	for _, id := range []string{f.c.Reference.Throw, f.Second()} {
-		if id != "" && !slices.Contains(out, id) {
-			out = append(out, id)
+	for _, throw := range slices.Compact([]string{p.c.Reference.Throw, p.Second()}) {
+		for _, v := range views {
+			if throw != "" {
+				out = append(out, fmt.Sprintf("%s, camera %s: %s", p.title(throw), v, strings.Join(moments[v], "; ")))
+			}
 		}
 	}
 	return out
 }
 
-// sheetSection prints the questions of a section, each with its boxes or a line
-// to write on.
-func (f paper) sheetSection(b *strings.Builder, section, heading string) {
-	var items []item
-	for _, it := range f.items() {
-		if it.Section == section {
-			items = append(items, it)
-		}
+// ladder is the one whose throws the sheet shows; an empty one where it is blank.
+func (p paper) ladder() *casefile.Ladder {
+	if l := p.c.Ladder(); l != nil && p.answers {
+		return l
 	}
-	if len(items) == 0 {
-		return
-	}
-	fmt.Fprintf(b, "## %s\n\n", heading)
-	for _, it := range items {
-		words, saved := f.stood(it)
-		fmt.Fprintf(b, "- **%s.** %s\n  %s\n", label(it.Question), tidy(it.Ask), boxes(it.Question, words, saved))
-	}
-	b.WriteString("\n")
+	return &casefile.Ladder{}
 }
 
-// boxes is the line on which a question is answered.
-func boxes(q Question, words, saved string) string {
+// thrown is a row of the table for each rung of the ladder in the file, else of
+// one of small steps from the drill.
+func (p paper) thrown() []string {
+	throws := p.path()
+	if l := p.c.Ladder(); l != nil {
+		throws = nil
+		for _, r := range l.Rungs {
+			throws = append(throws, r.Throw)
+		}
+	} else if len(throws) == 0 {
+		throws = []string{usualMound}
+	}
+	l := p.ladder()
 	var out []string
-	for _, o := range q.Options {
-		out = append(out, box(o.ID == saved)+" "+o.Label)
-	}
-	if q.Typed != "" {
-		line := "____________"
-		if words != "" && saved == "" {
-			line = words
-		}
-		out = append(out, line+" ("+q.Typed+")")
-	}
-	if q.Unseen {
-		out = append(out, box(saved == "could_not_see")+" could not see")
-	}
-	return strings.Join(out, "  ")
-}
-
-// sheetLadder prints the rungs to throw, or those that were thrown.
-func (f paper) sheetLadder(b *strings.Builder) {
-	b.WriteString("## The ladder\n\n")
-	day := "____________"
-	if l := f.thrown(); l != nil && !l.On.IsZero() {
-		day = l.On.Format(time.DateOnly)
-	}
-	fmt.Fprintf(b, "%s One radar gun, %d throws a rung. Held: did the pattern of the drill hold in that throw?\n\n%s %s\n\n",
-		tidy(f.rungsItem().Ask), throwsARung, whichDay, day)
-	b.WriteString("| Throw | Speeds | Held | Effort % | Miss | Focus |\n| --- | --- | --- | --- | --- | --- |\n")
-	empty := strings.TrimSpace(strings.Repeat("____ ", throwsARung))
-	for _, throw := range f.sheetRungs() {
-		speeds, held, effort, miss, focus := empty, strings.TrimSpace(strings.Repeat("☐ ", throwsARung)), "____", "", ""
-		if l := f.thrown(); l != nil && l.Rung(throw) != nil {
-			r := l.Rung(throw)
+	for _, throw := range throws {
+		row := []string{p.title(throw), strings.TrimSpace(strings.Repeat("____ ", throwsARung)),
+			strings.TrimSpace(strings.Repeat("☐ ", throwsARung)), "____", "", ""}
+		if r := l.Rung(throw); r != nil {
 			if len(r.Speeds) > 0 {
-				speeds = strings.Trim(fmt.Sprintf("%.1f", r.Speeds), "[]")
+				row[1] = speedsText(r.Speeds)
 			}
-			if words, _ := stoodMarks(l, throw); words != "" {
-				held = words
+			if words, _ := stoodMarks(*r); words != "" {
+				row[2] = words
 			}
 			if r.Effort != nil {
-				effort = fmt.Sprintf("%g", *r.Effort)
+				row[3] = fmt.Sprintf("%g", *r.Effort)
 			}
-			miss, focus = strings.ReplaceAll(r.Miss, "_", " "), r.Focus
+			row[4], row[5] = strings.ReplaceAll(r.Miss, "_", " "), r.Focus
 		}
-		fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s |\n", f.title(throw), speeds, held, effort, miss, focus)
+		out = append(out, strings.Join(row, " | "))
 	}
-	for _, id := range []string{"effort_reported", "release_miss", "focus_reported"} {
-		if p, ok := f.base.Checklist.Checkpoint(id); ok {
-			var words []string
-			for _, a := range p.Answers {
-				words = append(words, a.Label)
-			}
-			fmt.Fprintf(b, "\n%s: %s", p.Title, tidy(p.Ask))
-			if len(words) > 0 {
-				fmt.Fprintf(b, " (%s)", strings.Join(words, ", "))
-			}
-			b.WriteString("\n")
-		}
-	}
-	b.WriteString("\n")
+	return out
 }
 
-// sheetRungs is the ladder in the file, else one of small steps from the drill.
-func (f paper) sheetRungs() []string {
-	var out []string
-	if l := f.c.Ladder(); l != nil {
-		for _, r := range l.Rungs {
-			out = append(out, r.Throw)
-		}
-		return out
-	}
-	if path := f.path(); len(path) > 0 {
-		return path
-	}
-	return []string{usualMound}
-}
-
-// sheetVideo prints every checkpoint with a line for each of the two throws.
-func (f paper) sheetVideo(b *strings.Builder) {
-	b.WriteString("## On video, in the order of the throw\n\n")
+// video is every checkpoint with a line for each of the two throws.
+func (p paper) video() []line {
+	var out []line
 	last := ""
-	for _, it := range f.videoItems() {
-		if it.ID == "video.throw" {
-			continue
-		}
-		if it.topic != last {
-			fmt.Fprintf(b, "**%s.** %s (%s)\n\n", it.Title, tidy(it.Ask), it.Film)
-			last = it.topic
-		}
-		words, saved := f.stood(it)
-		fmt.Fprintf(b, "- %s: %s\n", it.Throw, boxes(it.Question, words, saved))
-		if it.Second || it.Beside == "" {
-			b.WriteString("\n")
-		}
+	for _, it := range p.videoItems()[1:] {
+		l := p.line(it)
+		l.First, last = it.topic != last, it.topic
+		out = append(out, l)
 	}
+	return out
 }

@@ -8,10 +8,11 @@ import (
 // The paper holds the questions of the screen, those of the safety screen with
 // the answers that stop everything.
 func TestSheetHoldsTheSameQuestions(t *testing.T) {
+	t.Parallel()
 	for _, text := range []string{safe, thrown(t), string(worked(t, "sm-11.yaml").File.Bytes)} {
 		f := fresh(t, text, Video)
 		sheet := f.Sheet(false)
-		for _, q := range f.All() {
+		for _, q := range f.items() {
 			if q.ID == "video.throw" || q.Title == "did the pattern hold" {
 				continue // a column of the ladder, and the heading of the shots
 			}
@@ -44,6 +45,7 @@ func TestSheetHoldsTheSameQuestions(t *testing.T) {
 }
 
 func TestSheetTicksWhatIsSaved(t *testing.T) {
+	t.Parallel()
 	f := fresh(t, string(worked(t, "sm-04.yaml").File.Bytes), Video)
 	if blank := f.Sheet(false); strings.ContainsAny(blank, "☒") || strings.Contains(blank, "82.1") || strings.Contains(blank, "46 deg") {
 		t.Errorf("a sheet that nobody asked to be filled in holds answers:\n%s", blank)
@@ -59,6 +61,7 @@ func TestSheetTicksWhatIsSaved(t *testing.T) {
 
 // A referred case gets no throw to film and nothing to count.
 func TestSheetOfAReferredCase(t *testing.T) {
+	t.Parallel()
 	sheet := fresh(t, string(worked(t, "sm-17.yaml").File.Bytes), Video).Sheet(false)
 	if strings.Contains(sheet, "☐") || strings.Contains(sheet, "running") || !strings.Contains(sheet, "clinician") {
 		t.Errorf("got\n%s", sheet)

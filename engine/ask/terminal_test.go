@@ -3,12 +3,14 @@ package ask
 import (
 	"bufio"
 	"bytes"
+	"flag"
 	"fmt"
 	"io"
 	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"testing"
@@ -28,6 +30,11 @@ func TestMain(m *testing.M) {
 		panic(err)
 	}
 	builds = dir
+	flag.Parse()
+	if err := flag.Set("test.parallel", "8"); err != nil { // most of them wait for a terminal or a disk
+		panic(err)
+	}
+	debug.SetGCPercent(400) // they hold little and throw away much
 	code := m.Run()
 	os.RemoveAll(dir)
 	os.Exit(code)
@@ -50,60 +57,105 @@ type window struct {
 	cmd  *exec.Cmd
 	tty  *os.File
 	term *vt.SafeEmulator
-	over chan error
+	over chan error // everything it wrote has been read
+
+	mu  sync.Mutex
+	out bytes.Buffer
 }
 
-func inWindow(t *testing.T, w, h int, args ...string) *window {
+// inWindow starts a command; a silent terminal never answers by itself.
+func inWindow(t *testing.T, w, h int, silent bool, args ...string) *window {
 	t.Helper()
 	path, err := program()
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(path, append([]string{"ask", "--on", "2026-11-10"}, args...)...)
-	cmd.Env = append(os.Environ(), "TERM=xterm-256color")
-	tty, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: uint16(h), Cols: uint16(w)})
+	v := &window{t: t, cmd: exec.Command(path, append(args, "--on=2026-11-10")...), term: vt.NewSafeEmulator(w, h), over: make(chan error, 1)}
+	v.cmd.Env = append(os.Environ(), "TERM=xterm-256color", "XDG_CACHE_HOME="+t.TempDir())
+	v.tty, err = pty.StartWithSize(v.cmd, &pty.Winsize{Rows: uint16(h), Cols: uint16(w)})
 	if err != nil {
 		t.Skip("no terminal to be had: ", err)
 	}
-	v := &window{t: t, cmd: cmd, tty: tty, term: vt.NewSafeEmulator(w, h), over: make(chan error, 1)}
-	go io.Copy(v.term, tty) // what it draws
-	go io.Copy(tty, v.term) // what the terminal answers
-	go func() { v.over <- cmd.Wait() }()
-	t.Cleanup(func() { cmd.Process.Kill(); tty.Close() })
+	read := make(chan struct{})
+	go func() { io.Copy(v, v.tty); close(read) }()
+	replies := io.Writer(v.tty)
+	if silent {
+		replies = io.Discard
+	}
+	go io.Copy(replies, v.term)
+	go func() { err := v.cmd.Wait(); <-read; v.over <- err }()
+	t.Cleanup(func() { v.cmd.Process.Kill(); v.tty.Close() })
 	return v
+}
+
+func (v *window) Write(p []byte) (int, error) {
+	v.mu.Lock()
+	v.out.Write(p)
+	v.mu.Unlock()
+	return v.term.Write(p)
+}
+
+// text is all that was written.
+func (v *window) text() string {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	return v.out.String()
+}
+
+// screen is what somebody sees now.
+func (v *window) screen() string { return ansi.Strip(v.term.Render()) }
+
+// until does something, again and again with a pause that a person needs, until
+// it is so.
+func (v *window) until(what string, is func() bool, do func()) {
+	v.t.Helper()
+	for end := time.Now().Add(20 * time.Second); ; {
+		do()
+		for pause := time.Now().Add(settle); time.Now().Before(pause); time.Sleep(time.Millisecond) {
+			if is() {
+				return
+			}
+		}
+		if time.Now().After(end) {
+			v.t.Fatalf("never %s:\n%s", what, v.screen())
+		}
+	}
 }
 
 // sees waits until the screen shows words.
 func (v *window) sees(words string) {
 	v.t.Helper()
-	for end := time.Now().Add(20 * time.Second); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
-		if strings.Contains(ansi.Strip(v.term.Render()), words) {
-			return
+	v.until("shows "+words, func() bool { return strings.Contains(v.screen(), words) }, func() {})
+}
+
+// send writes bytes as they would arrive, with a pause after each piece.
+func (v *window) send(pause time.Duration, pieces ...string) {
+	v.t.Helper()
+	for _, p := range pieces {
+		if _, err := io.WriteString(v.tty, p); err != nil {
+			v.t.Fatal(err)
 		}
-	}
-	v.t.Fatalf("never shows %q:\n%s", words, ansi.Strip(v.term.Render()))
-}
-
-func (v *window) press(keys string) {
-	v.t.Helper()
-	if _, err := io.WriteString(v.tty, keys); err != nil {
-		v.t.Fatal(err)
+		time.Sleep(pause)
 	}
 }
 
-// answers presses a key and then Enter, as a safety question wants it, each at
-// the pace of somebody who reads.
-func (v *window) answers(key, chosen string) {
+// chooses presses the key of an answer to a safety question until it is chosen.
+// Keys are read in their order: what was sent before has been read then.
+func (v *window) chooses(key, words string) {
 	v.t.Helper()
-	chosen = "Enter saves: " + chosen
-	for n := 0; n < 40 && !strings.Contains(ansi.Strip(v.term.Render()), chosen); n++ { // a busy machine takes its time
-		time.Sleep(settle)
-		v.press(key)
-		time.Sleep(3 * burst)
-	}
-	v.sees(chosen)
-	time.Sleep(2 * burst)
-	v.press("\r")
+	words = "Enter saves: " + words
+	v.until("chosen", func() bool { return strings.Contains(v.screen(), words) }, func() { v.send(0, key) })
+}
+
+// answers chooses and then presses Enter, as a safety question wants it, until
+// the file holds the answer.
+func (v *window) answers(path, key, words, holds string) {
+	v.t.Helper()
+	v.chooses(key, words)
+	v.until("saved", func() bool {
+		text, err := os.ReadFile(path)
+		return err == nil && strings.Contains(string(text), holds)
+	}, func() { time.Sleep(2 * burst); v.send(0, "\r") })
 }
 
 func (v *window) ends(status int) {
@@ -114,41 +166,35 @@ func (v *window) ends(status int) {
 			v.t.Errorf("ended with %d, want %d", got, status)
 		}
 	case <-time.After(20 * time.Second):
-		v.t.Fatalf("does not end:\n%s", ansi.Strip(v.term.Render()))
+		v.t.Fatalf("does not end:\n%s", v.screen())
 	}
 }
 
 // A visit in a real terminal: answers, a way back, another size, and
 // Ctrl-C, which keeps everything; then the next visit goes on.
 func TestInATerminal(t *testing.T) {
-	f := fresh(t, empty, Telling)
-	v := inWindow(t, 80, 24, f.Path())
+	t.Parallel()
+	path := written(t, empty)
+	v := inWindow(t, 80, 24, false, "ask", path)
 	v.sees("Is there any pain")
-	v.answers("1", "nothing")
-	v.sees("saved: pain: nothing")
-	time.Sleep(settle)
-	v.press("b")
-	v.sees("> 1* nothing")
-	time.Sleep(settle)
-	v.press("\r")
-	v.sees("at night")
-	v.answers("2", "no")
+	v.answers(path, "1", "nothing", "pain: none")
+	v.until("back", func() bool { return strings.Contains(v.screen(), "> 1* nothing") }, func() { v.send(0, "b") })
+	v.until("on", func() bool { return strings.Contains(v.screen(), "at night") }, func() { v.send(0, "\r") })
+	v.answers(path, "2", "no", "night_pain: no")
 	v.sees("tingling")
 	pty.Setsize(v.tty, &pty.Winsize{Rows: 30, Cols: 120})
 	v.term.Resize(120, 30)
 	v.sees("│")
-	v.answers("2", "no")
+	v.answers(path, "2", "no", "numbness: no")
 	v.sees("been cold, blue")
-	v.press("\x03")
+	v.send(0, "\x03")
 	v.ends(1)
-	c := onDisk(t, f.Path())
-	if got, _ := c.Answer("screen.numbness"); got != "no" || len(c.Answers) != 3 {
+	if c := onDisk(t, path); len(c.Answers) != 3 {
 		t.Errorf("on disk are %+v", c.Answers)
 	}
-	v = inWindow(t, 80, 24, f.Path())
+	v = inWindow(t, 80, 24, false, "ask", path)
 	v.sees("been cold, blue")
-	time.Sleep(settle)
-	v.press("q")
+	v.until("left", func() bool { return len(v.over) > 0 }, func() { v.send(0, "q") })
 	v.ends(1)
 }
 
@@ -167,6 +213,7 @@ func ran(t *testing.T, in string, args ...string) (out, errs string, status int)
 }
 
 func TestStatuses(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name, in, says string
 		args           []string
@@ -187,8 +234,7 @@ func TestStatuses(t *testing.T) {
 			}
 		})
 	}
-	t.Chdir(t.TempDir())
-	if _, errs, status := ran(t, "", "nowhere.yaml"); status != 3 || !strings.Contains(errs, "there is no such file") {
+	if _, errs, status := ran(t, "", filepath.Join(t.TempDir(), "nowhere.yaml")); status != 3 || !strings.Contains(errs, "there is no such file") {
 		t.Errorf("status %d, %q", status, errs)
 	}
 	if _, errs, status := ran(t, "", "-"); status != 2 {
@@ -199,6 +245,7 @@ func TestStatuses(t *testing.T) {
 // Killed at any point, the file reads and holds every answer that was said to
 // be saved. Each killed visit is followed by one that goes on.
 func TestKilledAtAnyPoint(t *testing.T) {
+	t.Parallel()
 	points := 12
 	if *study {
 		points = 200
@@ -267,13 +314,16 @@ func holds(t *testing.T, path string, saved map[string]string) {
 	if err := f.take(c.File, c); err != nil {
 		t.Fatal(err)
 	}
+	stands := map[string]string{}
+	for _, it := range f.items() {
+		stands[it.ID], _ = it.stands(c)
+	}
 	for id, words := range saved {
-		it, ok := f.item(id)
+		stood, ok := stands[id]
 		if !ok {
 			t.Errorf("%s is not asked any more", id)
 			continue
 		}
-		stood, _ := it.stands(c)
 		_, said, _ := strings.Cut(words, ": ")
 		if id == "ladder.rungs" {
 			said = rungSaid(said)

@@ -1,13 +1,16 @@
 package ask
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	tea "charm.land/bubbletea/v2"
 	"charm.land/lipgloss/v2"
 	"github.com/charmbracelet/x/ansi"
 
+	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
 )
 
@@ -67,28 +70,26 @@ func (m *screen) draw() string {
 // last.
 func squeeze(lines []string, height int) []string {
 	for i := len(lines) - 1; i >= 0 && len(lines) > height; i-- {
-		if strings.TrimSpace(ansi.Strip(lines[i])) == "" {
+		if unwritten(lines[i]) {
 			lines = append(lines[:i:i], lines[i+1:]...)
 		}
 	}
 	return lines[:min(len(lines), height)]
 }
 
+func unwritten(line string) bool { return strings.TrimSpace(ansi.Strip(line)) == "" }
+
 func (m *screen) header(w int) []string {
-	left := " " + m.flow.Code()
+	left, right := " "+m.flow.Code(), fmt.Sprintf("%d answered", m.progress.Answered)
 	if m.flow.State() == Asking {
 		left += "  " + m.q.Section
+		if m.progress.Open > 0 {
+			right += fmt.Sprintf(", %d to come, %d min", m.progress.Open, m.progress.Minutes)
+		}
 	}
-	right := fmt.Sprintf("%d answered", m.progress.Answered)
-	if m.progress.Open > 0 && m.flow.State() == Asking {
-		right += fmt.Sprintf(", %d to come, %d min ", m.progress.Open, m.progress.Minutes)
-	} else {
-		right += " "
-	}
-	gap := w - ansi.StringWidth(left) - ansi.StringWidth(right)
 	line := left
-	if gap > 0 {
-		line += strings.Repeat(" ", gap) + right
+	if gap := w - ansi.StringWidth(left) - ansi.StringWidth(right) - 1; gap > 0 {
+		line += strings.Repeat(" ", gap) + right + " "
 	}
 	return []string{m.look.faint.Render(line), m.look.faint.Render(strings.Repeat("─", w))}
 }
@@ -96,43 +97,40 @@ func (m *screen) header(w int) []string {
 // asking draws the question with what stands beside or below it.
 func (m *screen) asking(w, height int) []string {
 	if w >= besideFrom {
-		side := squeeze(m.side(panelWide), height)
-		main := m.fitted(min(w-panelWide-4, textWide), height)
-		return beside(main, side, w-panelWide-4, m.look.faint.Render("│"))
+		at := w - panelWide - 4
+		side := page{w: panelWide}
+		m.side(&side)
+		return beside(m.fitted(min(at, textWide), height), squeeze(side.lines, height), at, m.look.faint.Render("│"))
 	}
-	lines := m.fitted(min(w, textWide), height)
-	if m.help {
-		return lines
+	p := page{w: min(w, textWide), lines: m.fitted(min(w, textWide), height)}
+	if !m.help && (w >= belowFrom || m.where) {
+		p.blank()
+		p.w = min(w-2, textWide)
+		m.side(&p)
 	}
-	if w >= belowFrom || m.where {
-		lines = append(lines, "")
-		lines = append(lines, m.side(min(w-2, textWide))...)
-	}
-	return lines
+	return p.lines
 }
 
 // fitted is the question in a height. Where its help has no room beside the
 // answers, the help stands alone.
 func (m *screen) fitted(w, height int) []string {
-	full := m.question(w)
-	words := 0
-	for _, l := range full {
-		if strings.TrimSpace(l) != "" {
-			words++
-		}
+	p := page{w: w}
+	m.question(&p)
+	words := slices.DeleteFunc(slices.Clone(p.lines), unwritten)
+	if m.help && len(words) > height {
+		p.lines = nil
+		p.blank()
+		p.hang(" ", m.look.title.Render(m.q.Title))
+		p.text(m.look.faint, m.q.Film)
+		p.blank()
+		p.words(tidy(m.q.Help))
 	}
-	if m.help && words > height {
-		full = []string{"", " " + m.look.title.Render(m.q.Title)}
-		full = append(full, styled(m.look.faint, m.q.Film, w, 1)...)
-		full = append(append(full, ""), indent(tidy(m.q.Help), w, 1)...)
-	}
-	return squeeze(full, height)
+	return squeeze(p.lines, height)
 }
 
 // beside sets two columns next to each other.
 func beside(left, right []string, at int, bar string) []string {
-	n := max(len(left), len(right))
-	out := make([]string, n)
+	out := make([]string, max(len(left), len(right)))
 	for i := range out {
 		l, r := "", ""
 		if i < len(left) {
@@ -146,175 +144,160 @@ func beside(left, right []string, at int, bar string) []string {
 	return out
 }
 
-func (m *screen) question(w int) []string {
-	q := m.q
-	lines := []string{"", " " + m.look.title.Render(q.Title)}
-	if q.Film != "" {
-		lines = append(lines, styled(m.look.faint, q.Film, w, 1)...)
+func (m *screen) question(p *page) {
+	p.blank()
+	p.add(" " + m.look.title.Render(m.q.Title))
+	if m.q.Film != "" {
+		p.text(m.look.faint, m.q.Film)
 	}
-	lines = append(lines, "")
-	lines = append(lines, indent(q.Ask, w, 1)...)
-	lines = append(lines, m.throws(w)...)
-	lines = append(lines, "")
-	lines = append(lines, m.answers(w)...)
-	lines = append(lines, m.typedLine(w)...)
+	p.blank()
+	p.words(m.q.Ask)
+	m.throws(p)
+	p.blank()
+	m.answers(p)
+	m.typedLine(p)
+	p.blank()
 	if m.help {
-		lines = append(lines, "")
-		return append(lines, indent(tidy(q.Help), w, 1)...)
+		p.words(tidy(m.q.Help))
+		return
 	}
-	return append(lines, m.remarks(w)...)
+	m.remarks(p)
 }
 
-// throws shows the two throws side by side: what was seen in each, and which of
-// the two is asked of.
-func (m *screen) throws(w int) []string {
-	drill, second, pair := m.flow.Pair()
-	if !pair {
-		if m.q.Throw == "" {
-			return nil
-		}
-		return []string{"", " " + m.look.now.Render("> "+m.q.Throw)}
+// throws shows the two throws side by side, the drill first: what was seen in
+// each, and which of the two is asked of.
+func (m *screen) throws(p *page) {
+	if m.q.Throw == "" {
+		return
 	}
-	wide := max(ansi.StringWidth(drill.Throw), ansi.StringWidth(second.Throw))
-	lines := []string{""}
-	for _, q := range []Question{drill, second} {
-		name := q.Throw + strings.Repeat(" ", wide-ansi.StringWidth(q.Throw))
-		saved := q.Saved
-		if saved == "" {
-			saved = "-"
-		}
+	p.blank()
+	other, pair := m.flow.question(m.q.Beside)
+	if !pair {
+		p.add(" " + m.look.now.Render("> "+m.q.Throw))
+		return
+	}
+	both := []Question{m.q, other}
+	if m.q.Second {
+		slices.Reverse(both)
+	}
+	wide := max(ansi.StringWidth(m.q.Throw), ansi.StringWidth(other.Throw))
+	for _, q := range both {
 		mark, style := "  ", m.look.faint
 		if q.ID == m.q.ID {
 			mark, style = "> ", m.look.now
 		}
-		lines = append(lines, " "+style.Render(ansi.Truncate(mark+name+"   "+saved, w-1, "…")))
+		name := q.Throw + strings.Repeat(" ", wide-ansi.StringWidth(q.Throw))
+		p.add(" " + style.Render(ansi.Truncate(mark+name+"   "+cmp.Or(q.Saved, "-"), p.w-1, "…")))
 	}
-	return lines
 }
 
-func (m *screen) answers(w int) []string {
-	var lines []string
+func (m *screen) answers(p *page) {
+	mark := func(id string) string {
+		if id == m.q.SavedID {
+			return "*"
+		}
+		return " "
+	}
 	for i, o := range m.q.Options {
-		arrow, saved := " ", " "
+		arrow := " "
 		if i == m.cursor && m.typing == nothing {
 			arrow = ">"
 		}
-		if o.ID == m.q.SavedID {
-			saved = "*"
-		}
-		key := o.Key
-		if key == "" {
-			key = " "
-		}
-		line := fmt.Sprintf(" %s %s%s %s", arrow, key, saved, o.Label)
+		line := fmt.Sprintf(" %s %s%s %s", arrow, cmp.Or(o.Key, " "), mark(o.ID), o.Label)
 		if i == m.cursor {
 			line = m.look.title.Render(line)
 		}
-		lines = append(lines, ansi.Truncate(line, w, "…"))
+		p.add(ansi.Truncate(line, p.w, "…"))
 	}
 	if m.q.Unseen {
-		saved := " "
-		if m.q.SavedID == "could_not_see" {
-			saved = "*"
-		}
-		lines = append(lines, fmt.Sprintf("   x%s could not see", saved))
+		p.add("   x" + mark(casefile.CouldNotSee) + " could not see")
 	}
 	if m.q.Typed != "" && m.typing != answer {
-		lines = append(lines, hanging("   t  ", m.q.Typed, w)...)
+		p.hang("   t  ", m.q.Typed)
 	}
-	return lines
 }
 
 // typedLine shows the text that is being typed.
-func (m *screen) typedLine(w int) []string {
-	switch m.typing {
-	case answer:
-		lines := []string{""}
-		if m.q.Typed != "" {
-			lines = append(lines, styled(m.look.faint, m.q.Typed, w, 1)...)
-		}
-		m.input.SetWidth(max(8, w-6))
-		return append(lines, "  : "+m.input.View())
-	case note:
-		m.input.SetWidth(max(8, w-10))
-		return []string{"", " note: " + m.input.View()}
-	case jumping:
-		m.input.SetWidth(max(8, w-24))
-		return []string{"", " jump to (first letters): " + m.input.View()}
+func (m *screen) typedLine(p *page) {
+	if m.typing == nothing {
+		return
 	}
-	return nil
+	p.blank()
+	if m.typing == answer && m.q.Typed != "" {
+		p.text(m.look.faint, m.q.Typed)
+	}
+	label := map[int]string{answer: "  : ", note: " note: ", jumping: " jump to (first letters): "}[m.typing]
+	m.input.SetWidth(max(8, p.w-len(label)-2))
+	p.add(label + m.input.View())
 }
 
 // remarks are the lines about this answer and the last one.
-func (m *screen) remarks(w int) []string {
-	lines := []string{""}
+func (m *screen) remarks(p *page) {
 	if m.q.Again {
-		lines = append(lines, indent("Not clear yet: look at one more clip, or s to leave it.", w, 1)...)
+		p.words("Not clear yet: look at one more clip, or s to leave it.")
 	}
 	if m.q.Saved != "" && m.q.SavedID == "" && m.q.Beside == "" {
 		for _, part := range strings.Split(m.q.Saved, "; ") {
-			lines = append(lines, hanging(" * ", part, w)...)
+			p.hang(" * ", part)
 		}
 	}
 	if m.unsure {
-		lines = append(lines, " (not sure)")
+		p.add(" (not sure)")
 	}
-	if m.note != "" {
-		lines = append(lines, indent("with the note: "+m.note, w, 1)...)
+	if m.flow.note != "" {
+		p.words("with the note: " + m.flow.note)
 	}
 	switch {
 	case m.trouble != "":
-		lines = append(lines, styled(m.look.bad, "! "+m.trouble, w, 1)...)
+		p.text(m.look.bad, "! "+m.trouble)
 	case m.q.Must && m.cursor >= 0 && m.q.Options[m.cursor].ID != m.q.SavedID:
-		lines = append(lines, styled(m.look.title, "Enter saves: "+m.q.Options[m.cursor].Label, w, 1)...)
+		p.text(m.look.title, "Enter saves: "+m.q.Options[m.cursor].Label)
 	case m.message != "":
-		lines = append(lines, styled(m.look.good, m.message, w, 1)...)
+		p.text(m.look.good, m.message)
 	}
 	if m.blurred {
-		lines = append(lines, indent("Keys are going to another window; click here to go on.", w, 1)...)
+		p.words("Keys are going to another window; click here to go on.")
 	}
-	return lines
 }
 
 // side is the live panel.
-func (m *screen) side(w int) []string {
-	p := m.panel
-	if p.Says == "" {
-		return indent("The safety questions come first. After them it stands here what leads and what is open.", w, 1)
+func (m *screen) side(p *page) {
+	if m.panel.Says == "" {
+		p.words("The safety questions come first. After them it stands here what leads and what is open.")
+		return
 	}
-	lines := hanging(" ", m.look.title.Render("Where it stands:")+" "+diag.Clean(p.Says), w)
-	if len(p.Leading) > 0 {
-		lines = append(lines, "")
+	p.hang(" ", m.look.title.Render("Where it stands:")+" "+diag.Clean(m.panel.Says))
+	for i, l := range m.panel.Leading {
+		if i == 0 {
+			p.blank()
+		}
+		p.hang(fmt.Sprintf(" %d ", i+1), l)
 	}
-	for i, l := range p.Leading {
-		lines = append(lines, hanging(fmt.Sprintf(" %d ", i+1), l.words(), w)...)
+	for _, part := range []struct{ title, words string }{
+		{"Would tell most:", spoken(m.panel.Unseen)}, {"The last answer changed:", strings.Join(m.panel.Changed, "; ")},
+	} {
+		if part.words != "" {
+			p.blank()
+			p.hang(" ", m.look.title.Render(part.title)+" "+part.words+".")
+		}
 	}
-	if len(p.Unseen) > 0 {
-		lines = append(lines, "")
-		lines = append(lines, hanging(" ", m.look.title.Render("Would tell most:")+" "+spoken(p.Unseen)+".", w)...)
-	}
-	if len(p.Changed) > 0 {
-		lines = append(lines, "")
-		lines = append(lines, hanging(" ", m.look.title.Render("The last answer changed:")+" "+strings.Join(p.Changed, "; ")+".", w)...)
-	}
-	return lines
 }
 
 func (m *screen) ending(w int) []string {
-	e := m.flow.Ending()
-	lines := []string{""}
-	lines = append(lines, styled(m.look.title, e.Says, w, 1)...)
-	lines = append(lines, "")
-	lines = append(lines, indent(e.Do, w, 1)...)
+	e, p := m.flow.Ending(), page{w: w}
+	p.blank()
+	p.text(m.look.title, e.Says)
+	p.blank()
+	p.words(e.Do)
 	if m.failure != nil {
-		lines = append(lines, "")
-		lines = append(lines, styled(m.look.bad, "! "+m.trouble, w, 1)...)
+		p.blank()
+		p.text(m.look.bad, "! "+m.trouble)
 	}
 	if e.State == Enough || e.State == Complete {
-		lines = append(lines, "")
-		lines = append(lines, m.side(w)...)
+		p.blank()
+		m.side(&p)
 	}
-	return lines
+	return p.lines
 }
 
 // keys is the foot: what each key does here.
@@ -323,8 +306,6 @@ func (m *screen) keys(w int) []string {
 	switch {
 	case m.flow.State() == Enough:
 		keys = []string{"enter finish", fmt.Sprintf("g go on (%d open)", m.flow.Ending().Open), "b back"}
-	case m.flow.State() == Referred:
-		keys = []string{"enter finish", "b back"}
 	case m.flow.State() != Asking:
 		keys = []string{"enter finish", "b back"}
 	case m.typing == answer && m.q.Number && m.input.Value() == "":
@@ -334,19 +315,16 @@ func (m *screen) keys(w int) []string {
 	default:
 		keys = m.askingKeys()
 	}
-	lines := []string{""}
-	for _, k := range keys {
-		last := lines[len(lines)-1]
-		switch {
-		case last == "":
-			lines[len(lines)-1] = " " + k
-		case ansi.StringWidth(last)+3+ansi.StringWidth(k) <= w:
-			lines[len(lines)-1] = last + "   " + k
-		default:
+	lines := []string{" " + keys[0]}
+	for _, k := range keys[1:] {
+		last := &lines[len(lines)-1]
+		if ansi.StringWidth(*last)+3+ansi.StringWidth(k) <= w {
+			*last += "   " + k
+		} else {
 			lines = append(lines, " "+k)
 		}
 	}
-	if m.height < shortFoot && len(lines) > 1 {
+	if m.height < shortFoot {
 		lines = lines[:1]
 	}
 	for i := range lines {
@@ -364,58 +342,52 @@ func (m *screen) askingKeys() []string {
 		}
 		keys = append(keys, fmt.Sprintf("%s-%s %s", m.q.Options[0].Key, m.q.Options[min(n, len(optionKeys))-1].Key, does))
 	}
-	if m.q.Sure {
-		keys = append(keys, "x could not see", "u not sure")
-	}
-	if m.q.Typed != "" && m.typing == nothing {
-		keys = append(keys, "t type")
-	}
-	if m.q.Notes {
-		keys = append(keys, "n note")
-	}
-	keys = append(keys, "b back")
-	if !m.q.Must {
-		keys = append(keys, "s skip", "j jump")
-	}
-	keys = append(keys, "? help")
-	if m.width < belowFrom {
-		keys = append(keys, "w where it stands")
-	}
-	return append(keys, "q leave, all is saved")
-}
-
-// indent wraps words to a width, each line after so many blanks.
-func indent(text string, w, by int) []string {
-	return hanging(strings.Repeat(" ", by), diag.Clean(text), w)
-}
-
-// styled is indent with a style on each line.
-func styled(s lipgloss.Style, text string, w, by int) []string {
-	lines := indent(text, w, by)
-	for i := range lines {
-		lines[i] = s.Render(lines[i])
-	}
-	return lines
-}
-
-// hanging wraps words after a first part, the lines below in line with them.
-func hanging(first, text string, w int) []string {
-	by := ansi.StringWidth(first)
-	lines := []string{first}
-	empty := true
-	for _, word := range strings.Fields(text) {
-		for _, piece := range strings.Split(ansi.Hardwrap(word, max(8, w-by), true), "\n") {
-			last := &lines[len(lines)-1]
-			switch {
-			case empty:
-				*last += piece
-			case ansi.StringWidth(*last)+1+ansi.StringWidth(piece) <= w:
-				*last += " " + piece
-			default:
-				lines = append(lines, strings.Repeat(" ", by)+piece)
-			}
-			empty = false
+	for _, b := range m.bindings() {
+		if b.shown {
+			keys = append(keys, b.foot)
 		}
 	}
-	return lines
+	return keys
+}
+
+// page is lines under each other, w columns wide.
+type page struct {
+	w     int
+	lines []string
+}
+
+func (p *page) add(line string) { p.lines = append(p.lines, line) }
+func (p *page) blank()          { p.add("") }
+
+// words wraps words, each line after one blank.
+func (p *page) words(words string) { p.hang(" ", diag.Clean(words)) }
+
+// text is words in a style.
+func (p *page) text(s lipgloss.Style, words string) {
+	from := len(p.lines)
+	p.words(words)
+	for i := from; i < len(p.lines); i++ {
+		p.lines[i] = s.Render(p.lines[i])
+	}
+}
+
+// hang wraps words after a first part, the lines below in line with them.
+func (p *page) hang(first, words string) {
+	by := ansi.StringWidth(first)
+	p.add(first)
+	begun := false
+	for _, word := range strings.Fields(words) {
+		for _, piece := range strings.Split(ansi.Hardwrap(word, max(8, p.w-by), true), "\n") {
+			last := &p.lines[len(p.lines)-1]
+			switch {
+			case !begun:
+				*last += piece
+			case ansi.StringWidth(*last)+1+ansi.StringWidth(piece) <= p.w:
+				*last += " " + piece
+			default:
+				p.add(strings.Repeat(" ", by) + piece)
+			}
+			begun = true
+		}
+	}
 }

@@ -3,13 +3,15 @@ package source
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gopkg.in/yaml.v3"
 )
 
 // Set returns the file's bytes with the value at a path of keys set to text,
-// which must be one line of YAML (see Quote). Everything else, comments and
+// which must be one line of YAML (see Quote). An entry of a list is reached by
+// its place, from 0. Everything else, comments and
 // spacing included, stays as it is. The result is read again before it is
 // returned: a change that would not read back as meant is an error, and the
 // file is then left alone.
@@ -60,10 +62,22 @@ func (f *File) whole() (*Node, error) {
 
 // at is the value at a path of keys, or nil.
 func (n *Node) at(path []string) *Node {
-	for _, key := range path {
-		n = n.Get(key)
+	for _, step := range path {
+		if item := n.item(step); item != nil {
+			n = item
+		} else {
+			n = n.Get(step)
+		}
 	}
 	return n
+}
+
+// item is the entry of a list at a place, from 0; nil where there is none.
+func (n *Node) item(place string) *Node {
+	if i, err := strconv.Atoi(place); err == nil && n.Kind() == List && i >= 0 && i < len(n.Items()) {
+		return n.items[i]
+	}
+	return nil
 }
 
 // verified reads a changed file again: what now stands at the path must be as
@@ -90,6 +104,10 @@ func (f *File) splice(root *Node, path []string, text string) ([]byte, error) {
 	}
 	at, rest := root, path
 	for len(rest) > 0 {
+		if item := at.item(rest[0]); item != nil && len(rest) > 1 {
+			at, rest = item, rest[1:]
+			continue
+		}
 		if at.Kind() != Map {
 			return nil, fmt.Errorf("%s: `%s` does not hold named values", f.Path, strings.Join(path[:len(path)-len(rest)], "."))
 		}

@@ -19,6 +19,8 @@ func TestSetKeepsTheRest(t *testing.T) {
 		{"replace a quoted value", "a: 'it''s' # x\n", "a", "late", "a: late # x\n"},
 		{"new key at the top", "a: 1\n", "b", "2", "a: 1\nb: 2\n"},
 		{"map after a list", "a:\n  - {b: 1}\n  - {b: [1, 2]}\n", "c", "3", "a:\n  - {b: 1}\n  - {b: [1, 2]}\nc: 3\n"},
+		{"entry of a list", "a:\n  - {b: 1}\n  - {b: 2} # two\n", "a.1.c", "3", "a:\n  - {b: 1}\n  - {b: 2, c: 3} # two\n"},
+		{"entry over lines", "a:\n  - b: 1 # one\n    d: 2\n  - b: 2\n", "a.0.c", "3", "a:\n  - b: 1 # one\n    d: 2\n    c: 3\n  - b: 2\n"},
 		{"map over lines", "a: {b: 1,\n    c: 2\n  }\n", "a.d", "3", "a: {b: 1,\n    c: 2, d: 3\n  }\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -1,13 +1,13 @@
 package ask
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/checklist"
 	"rungwise/engine/fact"
-	"rungwise/engine/rule"
 	"rungwise/engine/triage"
 )
 
@@ -19,25 +19,24 @@ const (
 	mostClips   = 3
 )
 
+// secondID is the question for the second video. What is seen on it says the
+// answer, so nothing is written.
+const secondID = "video.throw"
+
 // items lists every question that the case as it stands can be asked, in the
 // order of the sections and, on video, of the throw.
 func (f *Flow) items() []item {
 	out := f.safetyItems()
-	for _, q := range f.base.Checklist.Questions {
-		if sectionOf(q) == Athlete {
-			out = append(out, asked(q))
+	of := func(section string, make func(checklist.Question) item) {
+		for _, q := range f.base.Checklist.Questions {
+			if sectionOf(q) == section {
+				out = append(out, make(q))
+			}
 		}
 	}
-	out = append(out, f.loadItems()...)
-	out = append(out, f.drillItems()...)
-	out = append(out, f.ladderItems()...)
-	out = append(out, f.videoItems()...)
-	out = append(out, f.stuckItems()...)
-	for _, q := range f.base.Checklist.Questions {
-		if sectionOf(q) == Others {
-			out = append(out, f.screenItem(q))
-		}
-	}
+	of(Athlete, asked)
+	out = slices.Concat(out, f.loadItems(), f.drillItems(), f.ladderItems(), f.videoItems(), f.stuckItems())
+	of(Others, f.screenItem)
 	return out
 }
 
@@ -72,31 +71,26 @@ func (f *Flow) videoItems() []item {
 // on this visit, else the one that was looked at, else the stuck rung, else the
 // throw to a catcher.
 func (f *Flow) Second() string {
-	if f.second != "" {
-		return f.second
+	at, _ := f.stuck()
+	if at == f.c.Reference.Throw {
+		at = ""
 	}
-	if f.facts.Compared != "" {
-		return f.facts.Compared
+	usual := usualMound
+	if !slices.Contains(f.vocab.Throws, usual) {
+		usual = ""
 	}
-	if at, ok := f.stuck(); ok && at != f.c.Reference.Throw {
-		return at
-	}
-	if slices.Contains(f.vocab.Throws, usualMound) {
-		return usualMound
-	}
-	return ""
+	return cmp.Or(f.second, f.facts.Compared, at, usual)
 }
 
-// secondItem asks which throw the second video shows. Nothing is written: what
-// is seen on it says it.
+// secondItem asks which throw the second video shows.
 func (f *Flow) secondItem() item {
-	suggested := f.Second()
 	answers := f.throwAnswers(f.maybeSecond)
-	slices.SortStableFunc(answers, func(a, b fact.Answer) int { return first(b.ID == suggested) - first(a.ID == suggested) })
+	if i := slices.IndexFunc(answers, func(a fact.Answer) bool { return a.ID == f.Second() }); i > 0 {
+		answers = slices.Concat(answers[i:i+1], answers[:i], answers[i+1:])
+	}
 	it := item{topic: "video", Question: Question{
-		ID: "video.throw", Section: OnVideo, Title: "the second video", Ask: "Which throw do you have on video, to set beside the drill?",
-		Help:    "Best is the stuck rung, else the next throw after it that was filmed, from the same place as the drill.",
-		Options: options(answers), Seconds: quick,
+		ID: secondID, Section: OnVideo, Title: "the second video", Ask: "Which throw do you have on video, to set beside the drill?",
+		Help: f.words("help_second_video"), Options: options(answers), Seconds: quick,
 	}}
 	it.stands = func(*casefile.Case) (string, string) {
 		if f.second == "" && f.facts.Compared == "" {
@@ -104,23 +98,16 @@ func (f *Flow) secondItem() item {
 		}
 		return f.title(f.Second()), f.Second()
 	}
-	it.read = func(f *Flow, shown Question, r Reply) (change, error) {
-		o, ok := shown.pick(r.Text)
+	it.read = func(r Reply) (change, error) {
+		o, ok := it.Options.Pick(r.Text)
 		if !ok {
-			return change{}, shown.wrong(r.Text)
+			return change{}, it.wrong(r.Text)
 		}
 		f.second = o.ID
 		f.looks, f.known = nil, false
 		return change{words: o.Label}, nil
 	}
 	return it
-}
-
-func first(yes bool) int {
-	if yes {
-		return 1
-	}
-	return 0
 }
 
 // maybeSecond reports whether a throw can be set beside the drill: the stuck
@@ -131,8 +118,7 @@ func (f *Flow) maybeSecond(id string) bool {
 		return false
 	}
 	if _, ok := f.stuck(); ok {
-		at := f.facts.Ladder.Verdict.Rung
-		for _, r := range f.facts.Ladder.Rungs[at:] {
+		for _, r := range f.facts.Ladder.Rungs[f.facts.Ladder.Verdict.Rung:] {
 			if r.Throw.ID == id {
 				return f.c.Ladder().Rung(id) != nil
 			}
@@ -143,7 +129,10 @@ func (f *Flow) maybeSecond(id string) bool {
 	return ok && t.OnMound || id == f.Second()
 }
 
-// next finds the question that comes now, or why there is none.
+// next finds the question that comes now, or why there is none: what belongs to
+// a clinician, then the safety questions, what has its place before the video,
+// answers that work has made old, what tells most, and what was noted at the
+// stuck rung. There it stops by itself; asked to go on, it asks whatever is open.
 func (f *Flow) next() {
 	f.state = Asking
 	if f.now = f.over(); f.now != "" {
@@ -158,74 +147,52 @@ func (f *Flow) next() {
 		return
 	}
 	items := f.items()
-	for _, it := range items {
-		if f.fixed(it) && f.isOpen(it) {
-			f.now = it.ID
-			return
+	open := func(when func(item) bool) string {
+		i := slices.IndexFunc(items, func(it item) bool { return f.isOpen(it) && when(it) })
+		if i < 0 {
+			return ""
+		}
+		return items[i].ID
+	}
+	first := open(func(it item) bool { return it.ID != secondID || f.fixed(it) })
+	f.now = cmp.Or(open(f.fixed), open(func(it item) bool { return f.aged[it.ID] }))
+	if f.now == "" && f.goOn && f.order == Video {
+		f.now = first // everything is asked, so nothing need be weighed
+	}
+	if f.now == "" {
+		if f.now = f.worth(items); f.now != "" && f.order == Video {
+			f.now = cmp.Or(first, f.now)
 		}
 	}
-	for _, it := range items {
-		if f.aged[it.ID] && f.isOpen(it) {
-			f.now = it.ID
-			return
-		}
+	if f.now == "" {
+		f.now = open(func(it item) bool { return f.goOn || it.Section == Rungs && f.settled() == nil })
 	}
-	in := f.firstOpen(items)
-	if f.goOn && f.order == Video && in != "" {
-		f.now = in // everything is asked, so nothing need be weighed
-		return
-	}
-	if id := f.worth(items); id != "" {
-		f.now = id
-		if f.order == Video && in != "" {
-			f.now = in
-		}
-		return
-	}
-	f.rest(items)
-}
-
-// rest asks what was noted at the stuck rung, and then stops by itself; asked
-// to go on, it asks whatever is open.
-func (f *Flow) rest(items []item) {
-	for _, it := range items {
-		if f.isOpen(it) && (f.goOn || it.Section == Rungs && f.settled() == nil) {
-			f.now = it.ID
-			return
-		}
-	}
-	f.state = Complete
-	if f.firstOpen(items) != "" {
+	switch {
+	case f.now != "":
+	case first != "":
 		f.state = Enough
+	default:
+		f.state = Complete
 	}
 }
 
 // fixed reports whether a question has its place before the video.
 func (f *Flow) fixed(it item) bool {
-	if it.ID == "video.throw" {
+	if it.ID == secondID {
 		return len(it.Options) > 1 && f.settled() == nil
 	}
 	return it.Section == Athlete || it.Section == Drill || it.Section == Ladder
 }
 
 func (f *Flow) isOpen(it item) bool {
-	if f.skipped[it.ID] {
+	switch {
+	case f.skipped[it.ID]:
 		return false
-	}
-	if it.ID == "ladder.rungs" {
+	case it.ID == rungsID:
 		return !f.rungsIn
 	}
 	now, _ := it.stands(f.c)
 	return now == "" || f.aged[it.ID]
-}
-
-func (f *Flow) firstOpen(items []item) string {
-	for _, it := range items {
-		if f.isOpen(it) && (it.ID != "video.throw" || f.fixed(it)) {
-			return it.ID
-		}
-	}
-	return ""
 }
 
 // worth returns the open question that tells most, "" where none tells enough
@@ -240,7 +207,7 @@ func (f *Flow) worth(items []item) string {
 		}
 		for _, id := range f.idsOf(l) {
 			i := slices.IndexFunc(items, func(it item) bool { return it.ID == id })
-			if i >= 0 && (f.isOpen(items[i]) || f.onceMore(l, items[i])) {
+			if i >= 0 && (f.isOpen(items[i]) || f.onceMore(l, id)) {
 				return id
 			}
 		}
@@ -250,29 +217,16 @@ func (f *Flow) worth(items []item) string {
 
 // onceMore reports whether a checkpoint that is measured and still unclear is
 // to be looked at on another clip, and marks it so.
-func (f *Flow) onceMore(l triage.Look, it item) bool {
-	if !strings.HasPrefix(l.Fact, fact.Changed+".") || f.skipped[it.ID] || f.looked[it.ID] {
+func (f *Flow) onceMore(l triage.Look, id string) bool {
+	if !strings.HasPrefix(l.Fact, fact.Changed+".") || f.skipped[id] || f.looked[id] {
 		return false
 	}
-	checkpoint, throw, _ := strings.Cut(strings.TrimPrefix(it.ID, "seen."), "/")
-	if o := f.c.Observed(checkpoint, throw); o == nil || len(o.Looks) >= mostClips {
+	if o := f.c.Observed(lookOf(id)); o == nil || len(o.Looks) >= mostClips {
 		return false
 	}
-	f.again[it.ID] = true
+	f.again[id] = true
 	return true
 }
-
-// settled returns the gate that makes the video needless: the drill has to be
-// restored first, or no break was found.
-func (f *Flow) settled() *rule.Gate {
-	if g := f.gate(); g != nil && (g.Verdict == rule.Restore || g.Verdict == rule.NoneFound) {
-		return g
-	}
-	return nil
-}
-
-// gate returns the gate that decides.
-func (f *Flow) gate() *rule.Gate { return f.base.Deciding(f.facts.Vector) }
 
 // telling lists what would tell most, worked out once for each state of the case.
 func (f *Flow) telling() []triage.Look {
@@ -288,25 +242,19 @@ func (f *Flow) athlete() triage.Case {
 
 // idsOf names the questions behind an observation, the drill's first.
 func (f *Flow) idsOf(l triage.Look) []string {
-	column, checkpoint, _ := strings.Cut(l.Fact, ".")
-	drill, second := f.c.Reference.Throw, f.Second()
+	column, name, _ := strings.Cut(l.Fact, ".")
 	switch column {
 	case fact.Best, fact.Stuck, fact.Changed:
-		return []string{lookID(checkpoint, drill), lookID(checkpoint, second)}
+		return []string{lookID(name, f.c.Reference.Throw), lookID(name, f.Second())}
 	case "rung":
-		if at, ok := f.stuck(); ok {
-			return f.rungIDs(checkpoint, at)
+		at, ok := f.stuck()
+		switch {
+		case !ok:
+			return nil
+		case name == "net_miss":
+			return []string{rungID(f.netMiss(at))}
 		}
-		return nil
+		return []string{rungID(at, name)}
 	}
 	return []string{l.Fact}
-}
-
-func (f *Flow) rungIDs(what, at string) []string {
-	if what == "net_miss" {
-		if net := f.lastNet(f.facts.Ladder.Rungs, at); net != "" {
-			return []string{"ladder." + net + ".miss"}
-		}
-	}
-	return []string{"ladder." + at + "." + what}
 }
