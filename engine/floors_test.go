@@ -13,7 +13,7 @@ import (
 var floors = map[string]int{
 	"rules": 0, "checklists": 0, "testdata/cases": 0,
 	"engine/diag": 0, "engine/unit": 0, "engine/stats": 0, "engine/safety": 0,
-	"engine/source": 1, "engine/fact": 1, "engine/ladder": 1, "engine/workload": 1, "engine/cause": 1, "engine/measure": 1, "engine/report": 1,
+	"engine/prompt": 1, "engine/source": 1, "engine/fact": 1, "engine/ladder": 1, "engine/workload": 1, "engine/cause": 1, "engine/measure": 1, "engine/report": 1,
 	"engine/cond": 2, "engine/progress": 2, "engine/checklist": 2,
 	"engine/rule": 3, "engine/casefile": 3,
 	"engine/observe": 4, "engine/triage": 4, "engine/radar": 4, "engine/rulebook": 4,
