@@ -41,6 +41,7 @@ var owners = map[string]string{
 	"github.com/charmbracelet/x/ansi":       "engine/ask",
 	"github.com/charmbracelet/x/term":       "cmd/rungwise",
 	"github.com/spf13/cobra":                "cmd/rungwise",
+	"github.com/spf13/pflag":                "cmd/rungwise",
 }
 
 func TestFloorsAndOwners(t *testing.T) {

@@ -23,7 +23,12 @@ type Checked struct {
 	Base  *rule.Base
 	List  diag.List // every fault; with none, what weakens the base as a whole
 	Files []string  // that were read, as messages call them
+
+	Judged Judgement // by what it does; zero where it was not judged
 }
+
+// Levels lists the levels below a fault, as they are counted.
+func (c Checked) Levels() []string { return []string{diag.Warning.String(), diag.Note.String()} }
 
 // Checker checks houses over the embedded base, whose files it read once.
 type Checker struct {
@@ -255,15 +260,6 @@ func (e *Engine) Schema(kind string) ([]byte, error) {
 		return rulebook.Case(e.base)
 	}
 	return rulebook.House(e.base)
-}
-
-// RuleBook writes the merged base as a book, as Markdown or as one HTML page.
-func (e *Engine) RuleBook(html bool) ([]byte, error) {
-	book := rulebook.New(e.base)
-	if html {
-		return book.HTML()
-	}
-	return book.Markdown(), nil
 }
 
 // FormatRules sets the spacing of one rule file.

@@ -7,7 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"rungwise/engine"
 	"rungwise/engine/render"
+	"rungwise/engine/report"
 	"rungwise/engine/source"
 	"rungwise/testdata/cases"
 )
@@ -20,20 +22,20 @@ const (
 )
 
 func (a *app) demoCommand() *cobra.Command {
-	f := planFlags{as: "md,html,ics"}
+	var f planFlags
 	c := &cobra.Command{
 		Use:   "demo",
 		Short: "the whole job on an invented athlete: triage and plan",
 		Args:  cobra.NoArgs,
 	}
-	c.Flags().StringVar(&f.out, "out", "", "folder to write the case and the pages to")
+	outFlag(c, &f.out, "folder to write the case and the pages to")
 	c.RunE = func(*cobra.Command, []string) error {
 		if a.on == "" {
 			a.on = demoDay
 		}
 		return a.demo(f)
 	}
-	return c
+	return a.prints(c, shown{record: (*report.Report)(nil), words: "-"})
 }
 
 func (a *app) demo(f planFlags) error {
@@ -41,34 +43,29 @@ func (a *app) demo(f planFlags) error {
 	if err != nil {
 		return err
 	}
-	file, err := source.Open(cases.FS, demoCase, demoCase)
+	example, err := source.Open(cases.FS, demoCase, demoCase)
 	if err != nil {
 		return err
 	}
-	k, ds := e.Case(file)
-	if k == nil {
-		ds.Write(a.err)
-		return status{attention, nil}
-	}
-	o, err := f.options()
-	if err != nil {
+	k, ds := e.Case(example)
+	if k, err = told(a, k, ds, ""); err != nil {
 		return err
 	}
-	r, err := e.Plan(k, o)
+	r, err := e.Plan(k, engine.PlanOptions{})
 	if err != nil {
 		return err
 	}
 	opts := a.options(e)
 	words := "Invented example: SM-04 of the invented Saltmarsh Throwing Club, as on " + niceDay(a.on) + ".\n\n" +
 		render.Triage(r, opts) + "\n---\n\n" + render.Plan(r, opts)
-	if err := a.show(r, words); err != nil || f.out == "" {
+	if err := a.show(shown{record: r, words: words}); err != nil || f.out == "" {
 		return err
 	}
 	kinds, err := f.kinds()
 	if err != nil {
 		return err
 	}
-	if err := a.write(f.out, map[string][]byte{demoCase: file.Bytes}, []string{demoCase}); err != nil {
+	if err := a.write(f.out, file{demoCase, example.Bytes}); err != nil {
 		return err
 	}
 	return a.writePages(e, k, filepath.Join(f.out, demoCase), r, f.out, kinds)

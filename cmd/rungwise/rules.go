@@ -1,15 +1,22 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
+	"io/fs"
+	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
+	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
-	"rungwise/engine/render"
+	"rungwise/engine/report"
+	"rungwise/engine/rulebook"
+	"rungwise/engine/ruletest"
+	"rungwise/engine/source"
 )
 
 func (a *app) rulesCommand() *cobra.Command {
@@ -32,49 +39,22 @@ func (a *app) rulesList() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		type name struct {
-			ID    string `json:"id"`
-			Title string `json:"title"`
-		}
-		all := map[string][]name{}
-		for _, l := range e.Lists() {
-			for _, x := range l.Entries {
-				all[l.Kind] = append(all[l.Kind], name{x.ID, x.Title})
+		all := map[string][]report.Name{}
+		lists := report.Kinds{}
+		for _, n := range e.AllNames() {
+			if len(args) == 1 && n.Kind == args[0] {
+				return a.show(shown{record: n.List, lines: n})
 			}
+			all[n.Kind] = n.List
+			lists.Kinds = append(lists.Kinds, n)
 		}
-		for c, i := e.Base().Catalogue, 0; i < c.Len(); i++ {
-			all["facts"] = append(all["facts"], name{c.At(i).Name, c.At(i).About})
+		if len(args) == 0 {
+			return a.show(shown{record: all, lines: lists})
 		}
-		found := len(args) == 0 || slices.Contains(kinds, args[0])
-		switch {
-		case !found:
-		case a.json && len(args) == 1:
-			return render.JSON(a.out, all[args[0]])
-		case a.json:
-			return render.JSON(a.out, all)
-		case len(args) == 1:
-			for _, x := range all[args[0]] {
-				fmt.Fprintf(a.out, "%-36s %s\n", x.ID, x.Title)
-			}
-		default:
-			for _, kind := range kinds {
-				fmt.Fprintf(a.out, "%s (%d)\n", kind, len(all[kind]))
-			}
-		}
-		if !found {
-			near, _ := diag.Nearest(args[0], kinds)
-			return status{usage, fmt.Errorf("there is no list of %s; did you mean %s?", args[0], orOne(near, kinds[0]))}
-		}
-		return nil
+		near, _ := diag.Nearest(args[0], kinds)
+		return mistake("there is no list of %s; did you mean %s?", args[0], cmp.Or(near, kinds[0]))
 	}
-	return c
-}
-
-func orOne(s, other string) string {
-	if s == "" {
-		return other
-	}
-	return s
+	return a.prints(c, shown{record: []report.Name{}})
 }
 
 func (a *app) rulesShow() *cobra.Command {
@@ -83,23 +63,187 @@ func (a *app) rulesShow() *cobra.Command {
 		Short: "one entry of the merged rule base, with where each value comes from",
 		Args:  cobra.ExactArgs(1),
 	}
+	c.RunE = func(_ *cobra.Command, args []string) error { return a.effective(nil, args[0], false) }
+	return a.prints(c, shown{record: (*report.Effective)(nil)})
+}
+
+func (a *app) rulesEffective() *cobra.Command {
+	c := onFolder(&cobra.Command{
+		Use:   "effective [HOUSE]",
+		Short: "the merged rule base with the origin of every value",
+		Long: "The merged rule base, value by value, with the file and line each comes from.\n" +
+			"A star marks what the house says. `base:` is the fingerprint of the base's\n" +
+			"entry: written into a change, it tells when that entry changes under it.",
+		Example: "  rungwise rules effective house\n" +
+			"  rungwise rules effective house --changed",
+		Args: cobra.MaximumNArgs(1),
+	})
+	changed := c.Flags().Bool("changed", false, "only what the house changed")
+	c.RunE = func(_ *cobra.Command, args []string) error { return a.effective(args, "", *changed) }
+	return a.prints(c, shown{record: (*report.Effective)(nil)})
+}
+
+// effective shows entries of the merged base.
+func (a *app) effective(house []string, name string, changed bool) error {
+	e, err := a.openHouse(house, false)
+	if err != nil {
+		return err
+	}
+	r, err := e.Effective(name, changed)
+	if err != nil {
+		return err
+	}
+	return a.show(shown{record: r})
+}
+
+func (a *app) rulesSchema() *cobra.Command {
+	c := &cobra.Command{
+		Use:   "schema [case|house]",
+		Short: "the JSON Schema of case files or house files, for editors",
+		Long: "The JSON Schema of case files or of house files, with the names of the rules in\n" +
+			"force. With --out both are written into a folder under the names that new files\n" +
+			"refer to in their first line; editors then complete and underline names.",
+		Example: "  rungwise rules schema house > house.schema.json\n" +
+			"  rungwise rules schema --out athletes",
+		Args:      cobra.MaximumNArgs(1),
+		ValidArgs: []string{"case", "house"},
+	}
+	var out string
+	outFlag(c, &out, "write both schemas into this folder")
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		e, err := a.open("")
 		if err != nil {
 			return err
 		}
-		found := false
-		for _, x := range e.Base().Effective() {
-			if x.ID == args[0] {
-				a.effective(x)
-				found = true
+		if out != "" {
+			if err := a.schema(e, filepath.Join(out, ruletest.CaseSchema), "case"); err != nil {
+				return err
 			}
+			return a.schema(e, filepath.Join(out, ruletest.HouseSchema), "house")
 		}
-		if !found {
-			near, _ := diag.Nearest(args[0], e.Names())
-			return status{usage, &engine.Unnamed{Name: args[0], Near: near}}
+		if len(args) == 0 || !slices.Contains(c.ValidArgs, args[0]) {
+			return mistake("say which schema: `rungwise rules schema case` or `rungwise rules schema house`")
 		}
-		return nil
+		text, err := e.Schema(args[0])
+		if err == nil {
+			_, err = a.out.Write(text)
+		}
+		return err
 	}
 	return c
+}
+
+// schema writes a schema, over an older one where there is one.
+func (a *app) schema(e *engine.Engine, path, kind string) error {
+	text, err := e.Schema(kind)
+	if err != nil {
+		return err
+	}
+	return a.over(path, text)
+}
+
+func (a *app) rulesDoc() *cobra.Command {
+	var out string
+	c := onFolder(&cobra.Command{
+		Use:   "doc [HOUSE]",
+		Short: "the rules as a book, as Markdown or as one page",
+		Example: "  rungwise rules doc house > rules.md\n" +
+			"  rungwise rules doc house --html --out rules.html",
+		Args: cobra.MaximumNArgs(1),
+	})
+	a.spelled(c, "html", "one HTML page that needs nothing else")
+	outFlag(c, &out, "write to this file")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		e, err := a.openHouse(args, false)
+		if err != nil {
+			return err
+		}
+		book := e.Book()
+		s := shown{record: book}
+		if out == "" {
+			return a.show(s)
+		}
+		var text strings.Builder
+		if err := a.showOn(&text, s); err != nil {
+			return err
+		}
+		if err := a.over(out, []byte(text.String())); err != nil {
+			return err
+		}
+		a.say("wrote %s", out)
+		return nil
+	}
+	return a.prints(c, shown{record: rulebook.Book{}})
+}
+
+func (a *app) rulesFmt() *cobra.Command {
+	c := &cobra.Command{
+		Use:   "fmt PATH...",
+		Short: "set the spacing of rule files; comments stay and so does what the files say",
+		Example: "  rungwise rules fmt house\n" +
+			"  rungwise rules fmt --list house/club.yaml",
+		Args: cobra.MinimumNArgs(1),
+	}
+	list := c.Flags().Bool("list", false, "write nothing; list the files that would be set otherwise, and end with 1 where there are any")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		paths, err := ruleFiles(args)
+		if err != nil {
+			return err
+		}
+		return a.spacing(paths, *list)
+	}
+	return a.prints(c, shown{record: report.Written{}})
+}
+
+// ruleFiles lists the files named and those of the folders named.
+func ruleFiles(args []string) ([]string, error) {
+	var out []string
+	for _, arg := range args {
+		err := filepath.WalkDir(arg, func(p string, d fs.DirEntry, err error) error {
+			if err == nil && !d.IsDir() && (p == arg || source.IsYAML(p)) {
+				out = append(out, p)
+			}
+			return err
+		})
+		if err != nil {
+			return nil, fmt.Errorf("%s: could not be read", arg)
+		}
+	}
+	return out, nil
+}
+
+// spacing sets files, or only lists those that it would set.
+func (a *app) spacing(paths []string, list bool) error {
+	set := report.Written{Rungwise: "spacing/1", Files: []string{}}
+	bad := false
+	for _, p := range paths {
+		f, err := casefile.Read(p)
+		if err != nil {
+			return err
+		}
+		data, ds, err := engine.FormatRules(f)
+		if err != nil {
+			return err
+		}
+		if ds.Errors() > 0 {
+			bad = true
+			if err := ds.Write(a.err); err != nil {
+				return err
+			}
+			continue
+		}
+		if data == nil || string(data) == string(f.Bytes) {
+			continue
+		}
+		set.Files, bad = append(set.Files, p), bad || list
+		if !list {
+			if err := casefile.Replace(f, data); err != nil {
+				return err
+			}
+		}
+	}
+	if err := a.show(shown{record: set}); err != nil || !bad {
+		return err
+	}
+	return seen()
 }

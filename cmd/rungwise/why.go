@@ -1,12 +1,11 @@
 package main
 
 import (
-	"errors"
-
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
 	"rungwise/engine/render"
+	"rungwise/engine/report"
 )
 
 func (a *app) whyCommand() *cobra.Command {
@@ -22,11 +21,7 @@ func (a *app) whyCommand() *cobra.Command {
 		if len(args) != 1 {
 			return caseFiles(c, args, part)
 		}
-		e, err := a.open(args[0])
-		if err != nil {
-			return nil, cobra.ShellCompDirectiveError
-		}
-		return e.Names(), cobra.ShellCompDirectiveNoFileComp
+		return a.names((*engine.Engine).Names)(c, args, part)
 	}
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		e, k, err := a.readCase(args[0])
@@ -34,17 +29,10 @@ func (a *app) whyCommand() *cobra.Command {
 			return err
 		}
 		w, err := e.Why(k, args[1])
-		var unnamed *engine.Unnamed
-		if errors.As(err, &unnamed) {
-			return status{usage, err}
-		}
 		if err != nil {
 			return err
 		}
-		if a.json {
-			return render.JSON(a.out, w)
-		}
-		return a.print(render.Why(w))
+		return a.show(shown{record: w, words: render.Why(w)})
 	}
-	return c
+	return a.prints(c, shown{record: (*report.Why)(nil), words: "-"})
 }
