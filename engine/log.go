@@ -161,8 +161,8 @@ func (w *teller) complete(x *casefile.Entry) {
 			w.fault("day", "%q is no day up to today, such as %s", x.On, today)
 		} else {
 			w.say("%q is no day up to today: what is wrong with the arm is logged for today", diag.Clean(x.On))
-			x.On = today
 		}
+		x.On = today
 	}
 	if w.t.Note != "" {
 		x.Note = w.t.Note
@@ -174,7 +174,7 @@ func (w *teller) complete(x *casefile.Entry) {
 	if x.Corrects > 0 && !slices.ContainsFunc(w.c.Log.Entries, func(o casefile.Entry) bool { return o.ID == x.Corrects }) {
 		w.fault("", "there is no entry %d to correct; `rungwise log FILE --list` shows the numbers", x.Corrects)
 	}
-	if len(w.faults) == 0 {
+	if len(w.faults) == 0 || x.What == casefile.LogSession {
 		w.bad("", x.Check())
 	}
 	if same, yes := double(w.c.Log, *x); yes && !w.t.Again {
@@ -208,7 +208,9 @@ func (w *teller) session() *casefile.Entry {
 	w.bad("speeds", err)
 	keep, err := casefile.ReadThrows(t.Keep)
 	w.bad("keep", err)
-	x.Speeds, x.Marks, x.Keep = at.Speeds, at.Marks, keep.Speeds
+	if len(w.faults) == 0 {
+		x.Speeds, x.Marks, x.Keep = at.Speeds, at.Marks, keep.Speeds
+	}
 	switch marks, err := casefile.ReadMarks(t.Marks); {
 	case t.Marks == "":
 	case len(x.Marks) > 0:

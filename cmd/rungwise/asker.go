@@ -76,10 +76,7 @@ func (q *asker) set(name, value string) error {
 // mend asks anew for the flags that are wrong; false where there is none that
 // could be put right so.
 func (q *asker) mend(err error) bool {
-	var all []error
-	if many, ok := err.(interface{ Unwrap() []error }); ok {
-		all = many.Unwrap()
-	}
+	all := each(err)
 	for _, one := range all {
 		var wrong *engine.Typed
 		if !errors.As(one, &wrong) || slices.Contains([]string{"", "sore", "asked", "drill"}, wrong.Flag) {
@@ -91,6 +88,14 @@ func (q *asker) mend(err error) bool {
 		}
 	}
 	return len(all) > 0
+}
+
+// each is every fault that an error joins.
+func each(err error) []error {
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		return many.Unwrap()
+	}
+	return nil
 }
 
 // lost says that what was answered is not written, and how to say it again.
@@ -140,13 +145,20 @@ func (q *asker) session(e *engine.Engine, k *casefile.Case, t *engine.Told) erro
 
 // throws asks what was thrown.
 func (q *asker) throws(e *engine.Engine, k *casefile.Case, t *engine.Told) error {
+	told := map[string]bool{} // of a pipe, whose wrong answers stand
 	for _, flag := range []string{"rung", "speeds", "marks", "keep", "effort", "throws", "high", "note"} {
 		if ofRung := flag == "speeds" || flag == "marks" || flag == "effort"; ofRung && t.Rung == "" || flag == "marks" && marked(t.Speeds) {
 			continue // nothing to ask about, or said already
 		}
 		err := q.flag(flag, prompt.Question{Ask: e.Sentence("ask_" + flag), Open: true}, func(string) error {
 			_, _, err := e.Entries(k, *t)
-			return err
+			for _, one := range each(err) {
+				if !told[one.Error()] {
+					told[one.Error()] = !q.a.typed()
+					return one
+				}
+			}
+			return nil
 		})
 		if err != nil {
 			return err

@@ -33,7 +33,13 @@ func (a *app) logCommand() *cobra.Command {
 		Args:    cobra.ExactArgs(1),
 	})
 	bindLog(c, &t)
-	c.SetFlagErrorFunc(a.mistyped)
+	c.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return a.mistyped(c, status{usage, plainFlag(err)}) })
+	a.unread = func(failed *cobra.Command, err error) error {
+		if failed == c {
+			err = a.mistyped(c, err)
+		}
+		return err
+	}
 	c.RunE = func(c *cobra.Command, args []string) error {
 		logged, err := a.log(c, args[0], &t)
 		if err != nil && !logged {
@@ -252,18 +258,17 @@ func (a *app) kept(path string, t engine.Told, why error) error {
 	return why
 }
 
-// mistyped answers a flag that cannot be read: in plain words, and what the other
-// flags say of the arm is kept.
-func (a *app) mistyped(c *cobra.Command, err error) error {
-	err = status{usage, plainFlag(err)}
+// mistyped keeps what the flags of a call say of the arm where the call could not
+// be read. It returns why.
+func (a *app) mistyped(c *cobra.Command, why error) error {
 	var t engine.Told
 	probe := &cobra.Command{FParseErrWhitelist: cobra.FParseErrWhitelist{UnknownFlags: true}}
 	bindArm(probe, &t)
 	_ = probe.ParseFlags(a.args) // what it understands is enough
 	for _, path := range probe.Flags().Args() {
 		if path != c.Name() {
-			return a.kept(path, t, err)
+			return a.kept(path, t, why)
 		}
 	}
-	return err
+	return why
 }

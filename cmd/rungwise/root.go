@@ -90,6 +90,7 @@ type app struct {
 	as      string // the form asked for, as typed
 	form    format
 	kinds   map[*cobra.Command][]shown // what commands print
+	unread  func(*cobra.Command, error) error // takes in a call that could not be read
 	width   int
 	noColor bool
 	on      string
@@ -106,11 +107,13 @@ func run(w world) int {
 	a.out, a.err = out, errs
 	root := a.root()
 	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error {
-		err := a.choose(c)
-		if a.running = err == nil; a.form.machine {
+		if err := a.choose(c); err != nil {
+			return a.unread(c, err)
+		}
+		if a.running = true; a.form.machine {
 			out.JSON()
 		}
-		return err
+		return nil
 	}
 	root.SetArgs(w.args)
 	root.SetIn(w.in)
