@@ -106,11 +106,7 @@ func (a *app) forgetCommand() *cobra.Command {
 		Args:    cobra.ExactArgs(2),
 	}
 	sure := c.Flags().Bool("yes", false, "do not ask")
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, err := a.open("")
-		if err != nil {
-			return err
-		}
+	c.RunE = a.withRules(func(e *engine.Engine, args []string) error {
 		files, err := e.FilesOf(args[0], args[1])
 		if err != nil {
 			return err
@@ -122,7 +118,7 @@ func (a *app) forgetCommand() *cobra.Command {
 			a.say("%s cannot be read; by its name, or the code in its text, it is of %s", p, args[0])
 		}
 		return a.forget(args[0], files.Paths, *sure)
-	}
+	})
 	return c
 }
 

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"github.com/charmbracelet/x/term"
+	"github.com/spf13/cobra"
 
 	"rungwise/engine"
 	"rungwise/engine/casefile"
@@ -167,6 +168,29 @@ func (a *app) remember(e *engine.Engine, c *casefile.Case, path string) {
 	}
 	if err != nil {
 		a.say("what the case file says of the body is not on the record, or its pages stand: %s", err)
+	}
+}
+
+// withRules runs a command with the rules in force.
+func (a *app) withRules(run func(*engine.Engine, []string) error) func(*cobra.Command, []string) error {
+	return func(_ *cobra.Command, args []string) error {
+		e, err := a.open("")
+		if err != nil {
+			return err
+		}
+		return run(e, args)
+	}
+}
+
+// withCase runs a command with the rules in force and the case of its first
+// argument.
+func (a *app) withCase(run func(*engine.Engine, *casefile.Case, []string) error) func(*cobra.Command, []string) error {
+	return func(_ *cobra.Command, args []string) error {
+		e, k, err := a.readCase(args[0])
+		if err != nil {
+			return err
+		}
+		return run(e, k, args)
 	}
 }
 

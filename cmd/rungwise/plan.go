@@ -43,11 +43,7 @@ func (a *app) planCommand() *cobra.Command {
 		}
 		return cobra.ExactArgs(1)(c, args)
 	}
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, k, err := a.readCase(args[0])
-		if err != nil {
-			return err
-		}
+	c.RunE = a.withCase(func(e *engine.Engine, k *casefile.Case, args []string) error {
 		o, err := f.options()
 		if err != nil {
 			return err
@@ -70,7 +66,7 @@ func (a *app) planCommand() *cobra.Command {
 			}
 		}
 		return a.planOut(e, k, args[0], r, f)
-	}
+	})
 	return a.prints(c, shown{record: (*report.Report)(nil), words: "-"})
 }
 

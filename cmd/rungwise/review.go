@@ -3,6 +3,7 @@ package main
 import (
 	"github.com/spf13/cobra"
 
+	"rungwise/engine"
 	"rungwise/engine/render"
 	"rungwise/engine/report"
 )
@@ -13,16 +14,12 @@ func (a *app) reviewCommand() *cobra.Command {
 		Short: "what became of closed problems, by factor and drill",
 		Args:  cobra.ExactArgs(1),
 	})
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, err := a.open("")
-		if err != nil {
-			return err
-		}
+	c.RunE = a.withRules(func(e *engine.Engine, args []string) error {
 		r, err := e.Review(args[0])
 		if err != nil {
 			return err
 		}
 		return a.show(shown{record: r, words: render.Review(r, a.options(e))})
-	}
+	})
 	return a.prints(c, shown{record: (*report.Review)(nil), words: "-"})
 }

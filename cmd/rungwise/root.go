@@ -89,7 +89,7 @@ type app struct {
 	house   string
 	as      string // the form asked for, as typed
 	form    format
-	kinds   map[*cobra.Command][]shown // what commands print
+	kinds   map[*cobra.Command][]shown        // what commands print
 	unread  func(*cobra.Command, error) error // takes in a call that could not be read
 	width   int
 	noColor bool

@@ -34,11 +34,7 @@ func (a *app) rulesList() *cobra.Command {
 		Args:      cobra.MaximumNArgs(1),
 		ValidArgs: kinds,
 	}
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, err := a.open("")
-		if err != nil {
-			return err
-		}
+	c.RunE = a.withRules(func(e *engine.Engine, args []string) error {
 		all := map[string][]report.Name{}
 		lists := report.Kinds{}
 		for _, n := range e.AllNames() {
@@ -53,7 +49,7 @@ func (a *app) rulesList() *cobra.Command {
 		}
 		near, _ := diag.Nearest(args[0], kinds)
 		return mistake("there is no list of %s; did you mean %s?", args[0], cmp.Or(near, kinds[0]))
-	}
+	})
 	return a.prints(c, shown{record: []report.Name{}})
 }
 
@@ -110,11 +106,7 @@ func (a *app) rulesSchema() *cobra.Command {
 	}
 	var out string
 	outFlag(c, &out, "write both schemas into this folder")
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, err := a.open("")
-		if err != nil {
-			return err
-		}
+	c.RunE = a.withRules(func(e *engine.Engine, args []string) error {
 		if out != "" {
 			if err := a.schema(e, filepath.Join(out, ruletest.CaseSchema), "case"); err != nil {
 				return err
@@ -129,7 +121,7 @@ func (a *app) rulesSchema() *cobra.Command {
 			_, err = a.out.Write(text)
 		}
 		return err
-	}
+	})
 	return c
 }
 

@@ -4,6 +4,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
+	"rungwise/engine/casefile"
 	"rungwise/engine/render"
 	"rungwise/engine/report"
 )
@@ -23,16 +24,12 @@ func (a *app) whyCommand() *cobra.Command {
 		}
 		return a.names((*engine.Engine).Names)(c, args, part)
 	}
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, k, err := a.readCase(args[0])
-		if err != nil {
-			return err
-		}
+	c.RunE = a.withCase(func(e *engine.Engine, k *casefile.Case, args []string) error {
 		w, err := e.Why(k, args[1])
 		if err != nil {
 			return err
 		}
 		return a.show(shown{record: w, words: render.Why(w)})
-	}
+	})
 	return a.prints(c, shown{record: (*report.Why)(nil), words: "-"})
 }
