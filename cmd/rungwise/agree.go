@@ -11,22 +11,12 @@ import (
 func (a *app) agreeCommand() *cobra.Command {
 	var write bool
 	var by string
-	c := &cobra.Command{
-		Use:   "agree FIRST SECOND",
-		Short: "how far two gradings of the same clips agree, and what error that makes",
-		Long: "Two case files of one athlete in which the same clips were graded blind: by one\n" +
-			"coach on two days, or by two coaches. For somebody new on the staff, let both\n" +
-			"grade twenty clips. With --write the error takes the place of the default in the\n" +
-			"house rules, and triage reads answers by eye with it from then on.",
-		Example: "  rungwise agree sm-04.yaml sm-04-again.yaml\n" +
-			"  rungwise agree sm-04.yaml sm-04-again.yaml --write --house house --by SL",
-		Args: cobra.ExactArgs(2),
-	}
+	c := &cobra.Command{Use: "agree FIRST SECOND", Args: cobra.ExactArgs(2)}
 	c.ValidArgsFunction = func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
 	}
-	c.Flags().BoolVar(&write, "write", false, "write the error into the house rules")
-	c.Flags().StringVar(&by, "by", "", "who answers for it, with --write")
+	declare(c.Flags().BoolVar, map[string]*bool{"write": &write})
+	declare(c.Flags().StringVar, map[string]*string{"by": &by})
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		house := a.house
 		if write && isFolder(house) && len(yamlIn(house)) == 0 { // it is about to get its first file

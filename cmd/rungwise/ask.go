@@ -19,19 +19,9 @@ import (
 func (a *app) askCommand() *cobra.Command {
 	var order string
 	var plain, sheet, answers bool
-	c := onCase(&cobra.Command{
-		Use:   "ask FILE",
-		Short: "the guided checklist: one question at a time, every answer saved at once",
-		Example: "  rungwise ask sm-04.yaml\n" +
-			"  rungwise ask sm-04.yaml --order video\n" +
-			"  rungwise ask sm-04.yaml --plain < answers.txt\n" +
-			"  rungwise ask sm-04.yaml --sheet > paper.md",
-		Args: cobra.ExactArgs(1),
-	})
-	c.Flags().StringVar(&order, "order", ask.Telling, "telling: what tells most first; video: in the order of the throw")
-	c.Flags().BoolVar(&plain, "plain", false, "plain lines, for screen readers, simple terminals and pipes")
-	c.Flags().BoolVar(&sheet, "sheet", false, "print the shot list and the questions for paper, with blank boxes, and ask nothing")
-	c.Flags().BoolVar(&answers, "with-answers", false, "with --sheet: what is saved stands on the paper")
+	c := onCase(&cobra.Command{Use: "ask FILE", Args: cobra.ExactArgs(1)})
+	c.Flags().StringVar(&order, "order", ask.Telling, "")
+	declare(c.Flags().BoolVar, map[string]*bool{"plain": &plain, "sheet": &sheet, "with-answers": &answers})
 	c.RegisterFlagCompletionFunc("order", cobra.FixedCompletions([]string{ask.Telling, ask.Video}, cobra.ShellCompDirectiveNoFileComp))
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if order != ask.Telling && order != ask.Video {

@@ -23,12 +23,8 @@ const (
 
 func (a *app) demoCommand() *cobra.Command {
 	var f planFlags
-	c := &cobra.Command{
-		Use:   "demo",
-		Short: "the whole job on an invented athlete: triage and plan",
-		Args:  cobra.NoArgs,
-	}
-	outFlag(c, &f.out, "folder to write the case and the pages to")
+	c := &cobra.Command{Use: "demo", Args: cobra.NoArgs}
+	declare(c.Flags().StringVar, map[string]*string{"out": &f.out})
 	c.RunE = func(*cobra.Command, []string) error {
 		if a.on == "" {
 			a.on = demoDay

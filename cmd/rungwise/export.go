@@ -16,13 +16,8 @@ import (
 
 func (a *app) exportCommand() *cobra.Command {
 	var out string
-	c := &cobra.Command{
-		Use:     "export FILE|DIR --out DIR",
-		Short:   "cases and logs without names, notes and names of clips",
-		Example: "  rungwise export sm-04.yaml --out shared\n  rungwise export athletes --out shared",
-		Args:    cobra.ExactArgs(1),
-	}
-	outFlag(c, &out, "folder to write to")
+	c := &cobra.Command{Use: "export FILE|DIR --out DIR", Args: cobra.ExactArgs(1)}
+	declare(c.Flags().StringVar, map[string]*string{"out": &out})
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if out == "" {
 			return mistake("say with --out where to write")
@@ -99,13 +94,8 @@ func (a *app) exportOne(e *engine.Engine, path, out string) error {
 }
 
 func (a *app) forgetCommand() *cobra.Command {
-	c := &cobra.Command{
-		Use:     "forget CODE DIR",
-		Short:   "delete an athlete's files: case, log, backup and pages",
-		Example: "  rungwise forget SM-04 athletes",
-		Args:    cobra.ExactArgs(2),
-	}
-	sure := c.Flags().Bool("yes", false, "do not ask")
+	c := &cobra.Command{Use: "forget CODE DIR", Args: cobra.ExactArgs(2)}
+	sure := c.Flags().Bool("yes", false, "")
 	c.RunE = a.withRules(func(e *engine.Engine, args []string) error {
 		files, err := e.FilesOf(args[0], args[1])
 		if err != nil {

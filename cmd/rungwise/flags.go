@@ -20,18 +20,11 @@ func (a *app) bindCommon(root *cobra.Command) {
 		names = append(names, f.names[0])
 	}
 	f := root.PersistentFlags()
-	f.StringVar(&a.house, "house", "", "folder of house rules (else RUNGWISE_HOUSE, else house/ beside the case)")
+	declare(f.StringVar, map[string]*string{"house": &a.house, "log": &a.logFile, "on": &a.on})
 	f.StringVar(&a.as, "as", "", "form of what is printed, as far as there is one: "+strings.Join(names, ", "))
-	f.BoolFunc("json", "print the record as JSON", func(v string) error {
-		if v == "true" {
-			a.as = "json"
-		}
-		return nil
-	})
-	f.IntVar(&a.width, "width", 0, "width of the text in columns (else that of the terminal)")
-	f.BoolVar(&a.noColor, "no-color", false, "no colour (NO_COLOR does the same)")
-	f.StringVar(&a.logFile, "log", "", "the log of a case that is read from the standard input")
-	f.StringVar(&a.on, "on", "", "the day that stands for today, such as 2026-11-09")
+	a.spelled(f, "json")
+	declare(f.IntVar, map[string]*int{"width": &a.width})
+	declare(f.BoolVar, map[string]*bool{"no-color": &a.noColor})
 	_ = root.RegisterFlagCompletionFunc("as", cobra.FixedCompletions(names, cobra.ShellCompDirectiveNoFileComp)) // the flag is there
 	root.SetGlobalNormalizationFunc(func(_ *pflag.FlagSet, name string) pflag.NormalizedName {
 		if name == "format" {
@@ -39,11 +32,6 @@ func (a *app) bindCommon(root *cobra.Command) {
 		}
 		return pflag.NormalizedName(name)
 	})
-}
-
-// outFlag declares --out.
-func outFlag(c *cobra.Command, into *string, about string) {
-	c.Flags().StringVar(into, "out", "", about)
 }
 
 // onCase makes a command take one case file, and onFolder a folder, as its first

@@ -22,16 +22,7 @@ type ladderFlags struct {
 
 func (a *app) ladderCommand() *cobra.Command {
 	var f ladderFlags
-	c := onCase(&cobra.Command{
-		Use:   "ladder [FILE]",
-		Short: "the ladder with its verdict and chart, what to throw next; imports radar readings",
-		Example: "  rungwise ladder sm-04.yaml\n" +
-			"  rungwise ladder sm-04.yaml --csv nov-09.csv --unit mph\n" +
-			"  rungwise ladder sm-04.yaml --order halving\n" +
-			"  rungwise ladder --build long_toss\n" +
-			"  rungwise ladder --learn cases --by \"head coach\" --out house",
-		Args: cobra.MaximumNArgs(1),
-	})
+	c := onCase(&cobra.Command{Use: "ladder [FILE]", Args: cobra.MaximumNArgs(1)})
 	f.bind(a, c)
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if err := f.check(args); err != nil {
@@ -58,20 +49,14 @@ func (a *app) ladderCommand() *cobra.Command {
 
 func (f *ladderFlags) bind(a *app, c *cobra.Command) {
 	fl := c.Flags()
-	fl.StringVar(&f.order, "order", "", "halving or whole: how to throw the ladder (else by age and season)")
-	fl.StringVar(&f.build, "build", "", "print the ladder from this throw to the game")
-	fl.StringSliceVar(&f.through, "through", nil, "with --build: throws that have to be on it, in order")
-	fl.StringVar(&f.learn, "learn", "", "propose the house's own shares from the case files of a folder")
-	fl.StringVar(&f.by, "by", "", "with --learn: who proposes it")
-	outFlag(c, &f.out, "with --learn: folder to write the proposal to (else it is printed)")
-	fl.StringVar(&f.list.CSV, "csv", "", "take radar readings from this list into the case file")
-	fl.StringVar(&f.list.Unit, "unit", "", "with --csv: unit of the readings, where the list names none: mph, km/h or m/s")
-	fl.StringVar(&f.list.Throw, "throw", "", "with --csv: the throw of all readings, where no column says it")
-	fl.StringVar(&f.list.Day, "day", "", "with --csv: take the readings of this day only")
-	fl.StringVar(&f.list.DateOrder, "date-order", "", "with --csv: dmy or mdy, for dates such as 03/04/2026")
-	fl.StringArrayVar(&f.list.Columns, "column", nil, "with --csv: which heading is what, such as speed=Peak (repeat for more)")
-	fl.BoolVar(&f.list.AcceptGood, "accept-good", false, "with --csv: take what was understood and leave the rest")
-	fl.BoolVar(&f.list.Again, "again", false, "with --csv: take the readings even where the same stand in the case")
+	declare(fl.StringVar, map[string]*string{
+		"order": &f.order, "build": &f.build, "learn": &f.learn, "by": &f.by, "out": &f.out,
+		"csv": &f.list.CSV, "unit": &f.list.Unit, "throw": &f.list.Throw, "day": &f.list.Day,
+		"date-order": &f.list.DateOrder,
+	})
+	declare(fl.StringSliceVar, map[string]*[]string{"through": &f.through})
+	declare(fl.StringArrayVar, map[string]*[]string{"column": &f.list.Columns})
+	declare(fl.BoolVar, map[string]*bool{"accept-good": &f.list.AcceptGood, "again": &f.list.Again})
 	for _, flag := range []string{"build", "through", "throw"} {
 		_ = c.RegisterFlagCompletionFunc(flag, a.names(throwNames)) // fails only for a flag that is not there
 	}

@@ -17,9 +17,8 @@ var licences string
 
 func (a *app) licencesCommand() *cobra.Command {
 	c := &cobra.Command{
-		Use:   "licences",
-		Short: "the licences of this program and of what it is built on",
-		Args:  cobra.NoArgs,
+		Use:  "licences",
+		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
 			return a.show(shown{record: report.Licences{Rungwise: "licences/1", Text: licences}})
 		},

@@ -16,22 +16,9 @@ import (
 	"rungwise/engine/unit"
 )
 
-const logExample = `  rungwise log sm-04.yaml --rung flat_lift --speeds "81 82 81.5" --marks "y y n" --keep "92 91.5 93" --sore none
-  rungwise log sm-04.yaml --rung flat_lift --speeds - --sore none < numbers.txt
-  rungwise log sm-04.yaml --other "game 45 pitches 3 innings"
-  rungwise log sm-04.yaml --pain
-  rungwise log sm-04.yaml --cleared --by "physical therapist" --in-writing --day 2026-11-20
-  rungwise log sm-04.yaml --correct 7 --rung flat_lift --speeds "81 82" --sore none
-  rungwise log sm-04.yaml --decide`
-
 func (a *app) logCommand() *cobra.Command {
 	var t engine.Told
-	c := onCase(&cobra.Command{
-		Use:     "log FILE",
-		Short:   "write down a session, or throws elsewhere; says when it is time to move on, stay or step back",
-		Example: logExample,
-		Args:    cobra.ExactArgs(1),
-	})
+	c := onCase(&cobra.Command{Use: "log FILE", Args: cobra.ExactArgs(1)})
 	bindLog(c, &t)
 	c.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return a.mistyped(c, status{usage, plainFlag(err)}) })
 	a.unread = func(failed *cobra.Command, err error) error {
@@ -53,51 +40,32 @@ func (a *app) logCommand() *cobra.Command {
 func bindLog(c *cobra.Command, t *engine.Told) {
 	fl := c.Flags()
 	bindArm(c, t)
-	fl.StringVar(&t.Day, "day", "", "the day of the session, such as 2026-11-11 (else today)")
-	fl.BoolVar(&t.ElseNone, "else-none", false, "with --sore and a place: asked, and nothing else is wrong")
-	fl.StringVar(&t.Rung, "rung", "", "the throw that was worked on, such as flat_lift")
-	fl.StringVar(&t.Speeds, "speeds", "", "its speeds, such as \"81 82 81.5\"; a dash is a throw the gun missed; - alone reads standard input")
-	fl.StringVar(&t.Unit, "unit", "", "of the speeds: mph (else), km/h or m/s")
-	fl.StringVar(&t.Marks, "marks", "", "did the pattern hold, throw by throw: y, n, p, or x where nobody could see")
-	fl.StringVar(&t.Keep, "keep", "", "speeds of the keep-up throws of the drill")
-	fl.Float64Var(&t.Effort, "effort", 0, "effort at the rung, in %")
-	fl.IntVar(&t.Throws, "throws", 0, "all throws of the session")
-	fl.IntVar(&t.High, "high", 0, "the hard ones among them")
-	fl.StringArrayVar(&t.Drills, "drill", nil, "an isolation drill and its throws, such as rock_and_go:10 (repeat for more)")
-	fl.BoolVar(&t.Changed, "changed", false, "something else changed before this session (a cue, a drill, the gun): the count starts again")
-	fl.StringVar(&t.CSV, "csv", "", "radar readings from a file")
-	fl.BoolVar(&t.Form, "slip-form", false, "print an empty return slip for the athlete or a parent")
-	fl.BoolVar(&t.Cleared, "cleared", false, "a licensed clinician has cleared the athlete to throw; with --by and --in-writing, and --day where it was not today")
-	fl.StringVar(&t.By, "by", "", "with --cleared: who cleared, such as \"physical therapist\"")
-	fl.BoolVar(&t.Writing, "in-writing", false, "with --cleared: it was given in writing")
-	fl.StringVar(&t.Phase, "phase", "", "the part of the year from now on: velocity, mound, season, time_off")
-	fl.StringVar(&t.Trial, "trial", "", "put a drill on trial: \"rock_and_go until 2026-12-09\"")
-	fl.StringVar(&t.TrialEnds, "trial-ends", "", "end a trial: \"rock_and_go keep\" or \"rock_and_go drop\"")
-	fl.StringVar(&t.Close, "close", "", "close the problem that was worked on: passed or not_passed")
-	fl.StringVar(&t.Factor, "factor", "", "with --close: the factor that was worked on (else the case's first)")
-	fl.IntVar(&t.Correct, "correct", 0, "number of the entry in whose place this one stands")
-	fl.IntVar(&t.Void, "void", 0, "number of an entry to take back")
-	fl.BoolVar(&t.Again, "again", false, "log it even where the same throws stand in the log already")
-	fl.BoolVar(&t.List, "list", false, "show the log with the numbers of its entries")
-	fl.BoolVar(&t.Decide, "decide", false, "show the weekly decision now")
-	fl.BoolVar(&t.Guide, "ask", false, "ask line by line, also without a terminal")
+	declare(fl.StringVar, map[string]*string{
+		"day": &t.Day, "rung": &t.Rung, "speeds": &t.Speeds, "unit": &t.Unit, "marks": &t.Marks,
+		"keep": &t.Keep, "csv": &t.CSV, "by": &t.By, "phase": &t.Phase, "trial": &t.Trial,
+		"trial-ends": &t.TrialEnds, "close": &t.Close, "factor": &t.Factor,
+	})
+	declare(fl.BoolVar, map[string]*bool{
+		"else-none": &t.ElseNone, "changed": &t.Changed, "slip-form": &t.Form, "cleared": &t.Cleared,
+		"in-writing": &t.Writing, "again": &t.Again, "list": &t.List, "decide": &t.Decide,
+		"ask": &t.Guide,
+	})
+	declare(fl.Float64Var, map[string]*float64{"effort": &t.Effort})
+	declare(fl.IntVar, map[string]*int{
+		"throws": &t.Throws, "high": &t.High, "correct": &t.Correct, "void": &t.Void,
+	})
+	declare(fl.StringArrayVar, map[string]*[]string{"drill": &t.Drills})
 }
 
 // bindArm binds the flags that may tell of the body.
 func bindArm(c *cobra.Command, t *engine.Told) {
 	fl := c.Flags()
-	fl.StringVar(&t.Sore, "sore", "", "none: asked, and no pain, numbness, pop, sudden loss or soreness; else where it is sore, such as elbow, upper_arm or hip")
-	for _, q := range []struct {
-		into        *bool
-		name, about string
-	}{{&t.Pain, "pain", "throwing hurts"}, {&t.Numbness, "numbness", "numbness or tingling"}, {&t.Pop, "pop", "a pop, swelling or locking"},
-		{&t.SuddenLoss, "sudden-loss", "velocity or control went away suddenly"}} {
-		fl.BoolFunc(q.name, q.about, yes(q.into))
+	for name, into := range map[string]*bool{"pain": &t.Pain, "numbness": &t.Numbness, "pop": &t.Pop, "sudden-loss": &t.SuddenLoss} {
+		fl.BoolFunc(name, "", yes(into))
 	}
-	fl.StringVar(&t.Other, "other", "", "thrown elsewhere: \"game 45 pitches 3 innings\", \"practice 40 throws 10 hard\", \"catching\"")
-	fl.StringVar(&t.Slip, "slip", "", "a return slip, pasted; - reads standard input")
-	fl.StringVar(&t.Asked, "asked", "", "what the athlete answered about a note that may tell of the arm: none, pain, or the place")
-	fl.StringVar(&t.Note, "note", "", "a note")
+	declare(fl.StringVar, map[string]*string{
+		"sore": &t.Sore, "other": &t.Other, "slip": &t.Slip, "asked": &t.Asked, "note": &t.Note,
+	})
 }
 
 // yes takes what is written behind a flag that tells of a body: whatever is not a

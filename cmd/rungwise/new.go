@@ -15,18 +15,12 @@ import (
 
 func (a *app) newCommand() *cobra.Command {
 	var s casefile.Start
-	c := &cobra.Command{
-		Use:     "new FILE",
-		Short:   "start a case file, from a few questions or flags",
-		Example: "  rungwise new sm-40.yaml --code SM-40 --age 17 --throws right --reference running_throw",
-		Args:    cobra.ExactArgs(1),
-	}
+	c := &cobra.Command{Use: "new FILE", Args: cobra.ExactArgs(1)}
 	f := c.Flags()
-	f.StringVar(&s.Code, "code", "", "athlete code, no name")
-	f.StringVar(&s.Age, "age", "", "age in years")
-	f.StringVar(&s.Throws, "throws", "", "right or left")
-	f.StringVar(&s.Level, "level", "", "youth, high_school, college, professional or adult")
-	f.StringVar(&s.Reference, "reference", "", "the drill in which the athlete is at his best, such as running_throw")
+	declare(f.StringVar, map[string]*string{
+		"code": &s.Code, "age": &s.Age, "throws": &s.Throws, "level": &s.Level,
+		"reference": &s.Reference,
+	})
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if _, err := os.Stat(args[0]); !errors.Is(err, fs.ErrNotExist) {
 			return fmt.Errorf("%s: %w", args[0], casefile.ErrExists)

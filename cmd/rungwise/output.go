@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"rungwise/engine/diag"
 	"rungwise/engine/render"
@@ -161,8 +162,8 @@ func (a *app) showOn(w io.Writer, s shown) error {
 func (a *app) say(format string, args ...any) { fmt.Fprintf(a.err, format+"\n", args...) }
 
 // spelled adds a flag that is another spelling of --as.
-func (a *app) spelled(c *cobra.Command, name, about string) {
-	c.Flags().BoolFunc(name, about, func(v string) error {
+func (a *app) spelled(fl *pflag.FlagSet, name string) {
+	fl.BoolFunc(name, "", func(v string) error {
 		if v == "true" {
 			a.as = name
 		}

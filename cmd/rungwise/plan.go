@@ -29,13 +29,7 @@ type planFlags struct {
 
 func (a *app) planCommand() *cobra.Command {
 	var f planFlags
-	c := onCase(&cobra.Command{
-		Use:   "plan FILE",
-		Short: "the written plan, within safe limits",
-		Example: "  rungwise plan sm-04.yaml\n" +
-			"  rungwise plan sm-04.yaml --weeks 2 --days mon,wed,fri --mound wed\n" +
-			"  rungwise plan sm-04.yaml --out plans --as md,html,ics",
-	})
+	c := onCase(&cobra.Command{Use: "plan FILE"})
 	f.bind(c)
 	c.Args = func(c *cobra.Command, args []string) error {
 		if f.out == "" { // else --as names the kinds of pages
@@ -72,15 +66,12 @@ func (a *app) planCommand() *cobra.Command {
 
 func (f *planFlags) bind(c *cobra.Command) {
 	fl := c.Flags()
-	fl.IntVar(&f.weeks, "weeks", 0, "how many weeks, 1 to 8 (else 3)")
-	fl.StringVar(&f.start, "start", "", "first day, such as 2026-11-16 (else the next training day)")
-	fl.StringVar(&f.days, "days", "", "training days, such as mon,wed,fri")
-	fl.StringVar(&f.mound, "mound", "", "those of them on which the mound is free")
-	fl.StringVar(&f.phase, "phase", "", "velocity, mound, season or time_off")
-	fl.StringVar(&f.since, "since", "", "the last plan's record (--json): tells what has changed since, and why")
-	outFlag(c, &f.out, "folder to write the pages to")
-	fl.StringVar(&f.as, "as", "", "what to write with --out: md, html, ics, json (else the first three); without it, the form of what is printed")
-	fl.BoolVar(&f.coach, "coach", false, "the coach's page: reasons, chances, load and limits")
+	declare(fl.IntVar, map[string]*int{"weeks": &f.weeks})
+	declare(fl.StringVar, map[string]*string{
+		"start": &f.start, "days": &f.days, "mound": &f.mound, "phase": &f.phase, "since": &f.since,
+		"out": &f.out, "as": &f.as,
+	})
+	declare(fl.BoolVar, map[string]*bool{"coach": &f.coach})
 }
 
 // options reads the wishes; every fault is a usage error.

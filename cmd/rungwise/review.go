@@ -9,11 +9,7 @@ import (
 )
 
 func (a *app) reviewCommand() *cobra.Command {
-	c := onFolder(&cobra.Command{
-		Use:   "review DIR",
-		Short: "what became of closed problems, by factor and drill",
-		Args:  cobra.ExactArgs(1),
-	})
+	c := onFolder(&cobra.Command{Use: "review DIR", Args: cobra.ExactArgs(1)})
 	c.RunE = a.withRules(func(e *engine.Engine, args []string) error {
 		r, err := e.Review(args[0])
 		if err != nil {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"text/template"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -160,23 +161,11 @@ func (a *app) end(err error) int {
 }
 
 func (a *app) root() *cobra.Command {
-	root := &cobra.Command{
-		Use:           "rungwise",
-		Short:         "find where a good throw is lost on the way to the mound, and what to do about it",
-		Long:          long,
-		SilenceUsage:  true,
-		SilenceErrors: true,
-	}
+	root := &cobra.Command{Use: "rungwise", SilenceUsage: true, SilenceErrors: true}
 	a.bindCommon(root)
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return status{usage, plainFlag(err)} })
 	root.AddCommand(a.demoCommand(), a.newCommand(), a.askCommand(), a.ladderCommand(), a.triageCommand(), a.planCommand(), a.whyCommand(), a.measureCommand(),
 		a.agreeCommand(), a.rulesCommand(), a.logCommand(), a.rosterCommand(), a.reviewCommand(), a.exportCommand(), a.forgetCommand(), a.licencesCommand())
+	helped(root, template.Must(template.New("help").Parse(helpText)))
 	return root
 }
-
-const long = `rungwise reads one athlete's case file: what was seen on video, thrown and
-counted. It says whether this is a carry-over question at all, at which rung of
-the ladder the throw is lost, which limiting factors most likely hold it back,
-and writes a plan within safe limits.
-
-It does not diagnose pain. League rules and licensed clinicians come first.`

@@ -23,22 +23,13 @@ func (a *app) rosterCommand() *cobra.Command {
 	var filter engine.RosterFilter
 	var fresh bool
 	var html string
-	c := onFolder(&cobra.Command{
-		Use:   "roster DIR",
-		Short: "a line an athlete, who needs you today first",
-		Example: "  rungwise roster athletes\n" +
-			"  rungwise roster athletes --due\n" +
-			"  rungwise roster athletes --stuck flat_lift --csv > roster.csv\n" +
-			"  rungwise roster athletes --html roster.html",
-		Args: cobra.ExactArgs(1),
-	})
+	c := onFolder(&cobra.Command{Use: "roster DIR", Args: cobra.ExactArgs(1)})
 	fl := c.Flags()
-	fl.BoolVar(&filter.Due, "due", false, "only where something is due today, or comes before that")
-	fl.StringVar(&filter.Stuck, "stuck", "", "only who is stuck at this throw")
-	fl.StringVar(&filter.Factor, "factor", "", "only whose first factor this is")
-	a.spelled(c, "csv", "as comma-separated values")
-	fl.StringVar(&html, "html", "", "write a page with the ladders as small pictures to this file")
-	fl.BoolVar(&fresh, "fresh", false, "read everything anew; what was kept of the last run is left alone")
+	declare(fl.BoolVar, map[string]*bool{"due": &filter.Due})
+	declare(fl.StringVar, map[string]*string{"stuck": &filter.Stuck, "factor": &filter.Factor})
+	a.spelled(c.Flags(), "csv")
+	declare(fl.StringVar, map[string]*string{"html": &html})
+	declare(fl.BoolVar, map[string]*bool{"fresh": &fresh})
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		e, err := a.open(filepath.Join(args[0], "x"))
 		if err != nil {

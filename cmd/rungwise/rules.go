@@ -28,12 +28,7 @@ func (a *app) rulesCommand() *cobra.Command {
 
 func (a *app) rulesList() *cobra.Command {
 	kinds := []string{"factors", "signs", "throws", "drills", "gates", "cautions", "limits", "sources", "facts"}
-	c := &cobra.Command{
-		Use:       "list [KIND]",
-		Short:     "the names in the rule base: " + strings.Join(kinds, ", "),
-		Args:      cobra.MaximumNArgs(1),
-		ValidArgs: kinds,
-	}
+	c := &cobra.Command{Use: "list [KIND]", Args: cobra.MaximumNArgs(1), ValidArgs: kinds}
 	c.RunE = a.withRules(func(e *engine.Engine, args []string) error {
 		all := map[string][]report.Name{}
 		lists := report.Kinds{}
@@ -54,27 +49,14 @@ func (a *app) rulesList() *cobra.Command {
 }
 
 func (a *app) rulesShow() *cobra.Command {
-	c := &cobra.Command{
-		Use:   "show NAME",
-		Short: "one entry of the merged rule base, with where each value comes from",
-		Args:  cobra.ExactArgs(1),
-	}
+	c := &cobra.Command{Use: "show NAME", Args: cobra.ExactArgs(1)}
 	c.RunE = func(_ *cobra.Command, args []string) error { return a.effective(nil, args[0], false) }
 	return a.prints(c, shown{record: (*report.Effective)(nil)})
 }
 
 func (a *app) rulesEffective() *cobra.Command {
-	c := onFolder(&cobra.Command{
-		Use:   "effective [HOUSE]",
-		Short: "the merged rule base with the origin of every value",
-		Long: "The merged rule base, value by value, with the file and line each comes from.\n" +
-			"A star marks what the house says. `base:` is the fingerprint of the base's\n" +
-			"entry: written into a change, it tells when that entry changes under it.",
-		Example: "  rungwise rules effective house\n" +
-			"  rungwise rules effective house --changed",
-		Args: cobra.MaximumNArgs(1),
-	})
-	changed := c.Flags().Bool("changed", false, "only what the house changed")
+	c := onFolder(&cobra.Command{Use: "effective [HOUSE]", Args: cobra.MaximumNArgs(1)})
+	changed := c.Flags().Bool("changed", false, "")
 	c.RunE = func(_ *cobra.Command, args []string) error { return a.effective(args, "", *changed) }
 	return a.prints(c, shown{record: (*report.Effective)(nil)})
 }
@@ -94,18 +76,12 @@ func (a *app) effective(house []string, name string, changed bool) error {
 
 func (a *app) rulesSchema() *cobra.Command {
 	c := &cobra.Command{
-		Use:   "schema [case|house]",
-		Short: "the JSON Schema of case files or house files, for editors",
-		Long: "The JSON Schema of case files or of house files, with the names of the rules in\n" +
-			"force. With --out both are written into a folder under the names that new files\n" +
-			"refer to in their first line; editors then complete and underline names.",
-		Example: "  rungwise rules schema house > house.schema.json\n" +
-			"  rungwise rules schema --out athletes",
+		Use:       "schema [case|house]",
 		Args:      cobra.MaximumNArgs(1),
 		ValidArgs: []string{"case", "house"},
 	}
 	var out string
-	outFlag(c, &out, "write both schemas into this folder")
+	declare(c.Flags().StringVar, map[string]*string{"out": &out})
 	c.RunE = a.withRules(func(e *engine.Engine, args []string) error {
 		if out != "" {
 			if err := a.schema(e, filepath.Join(out, ruletest.CaseSchema), "case"); err != nil {
@@ -136,15 +112,9 @@ func (a *app) schema(e *engine.Engine, path, kind string) error {
 
 func (a *app) rulesDoc() *cobra.Command {
 	var out string
-	c := onFolder(&cobra.Command{
-		Use:   "doc [HOUSE]",
-		Short: "the rules as a book, as Markdown or as one page",
-		Example: "  rungwise rules doc house > rules.md\n" +
-			"  rungwise rules doc house --html --out rules.html",
-		Args: cobra.MaximumNArgs(1),
-	})
-	a.spelled(c, "html", "one HTML page that needs nothing else")
-	outFlag(c, &out, "write to this file")
+	c := onFolder(&cobra.Command{Use: "doc [HOUSE]", Args: cobra.MaximumNArgs(1)})
+	a.spelled(c.Flags(), "html")
+	declare(c.Flags().StringVar, map[string]*string{"out": &out})
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		e, err := a.openHouse(args, false)
 		if err != nil {
@@ -169,14 +139,8 @@ func (a *app) rulesDoc() *cobra.Command {
 }
 
 func (a *app) rulesFmt() *cobra.Command {
-	c := &cobra.Command{
-		Use:   "fmt PATH...",
-		Short: "set the spacing of rule files; comments stay and so does what the files say",
-		Example: "  rungwise rules fmt house\n" +
-			"  rungwise rules fmt --list house/club.yaml",
-		Args: cobra.MinimumNArgs(1),
-	}
-	list := c.Flags().Bool("list", false, "write nothing; list the files that would be set otherwise, and end with 1 where there are any")
+	c := &cobra.Command{Use: "fmt PATH...", Args: cobra.MinimumNArgs(1)}
+	list := c.Flags().Bool("list", false, "")
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		paths, err := ruleFiles(args)
 		if err != nil {

@@ -27,29 +27,11 @@ type checkFlags struct {
 
 func (a *app) rulesCheck() *cobra.Command {
 	var f checkFlags
-	c := onFolder(&cobra.Command{
-		Use:   "check [HOUSE]",
-		Short: "every fault of the rules, each at its place, and what weakens them as a whole",
-		Long: "Every fault of the rules, each at its place. Where there is none, also what\n" +
-			"weakens them as a whole: what can never apply, counts twice, reaches nothing or\n" +
-			"is reached by nothing, each with a case to try.\n\n" +
-			"A house without faults is then judged by what it does: plans are made under it\n" +
-			"for some hundred invented athletes and counted again as the base alone counts.\n" +
-			"What is looser than the base is a fault, with the athlete, the day and the change\n" +
-			"that did it. --deep does so for some thousand (--watch leaves it out).\n\n" +
-			"Ends with 1 where there are faults; warnings and notes alone end with 0.",
-		Example: "  rungwise rules check house\n" +
-			"  rungwise rules check house --fix\n" +
-			"  rungwise rules check house --watch\n" +
-			"  rungwise rules check house --deep\n" +
-			"  rungwise rules check house --format sarif > rules.sarif",
-		Args: cobra.MaximumNArgs(1),
-	})
+	c := onFolder(&cobra.Command{Use: "check [HOUSE]", Args: cobra.MaximumNArgs(1)})
 	fl := c.Flags()
-	fl.BoolVar(&f.fix, "fix", false, "make the mends that are sure; the files before stay beside with a ~")
-	fl.BoolVar(&f.watch, "watch", false, "check again whenever a file of the house is saved, until interrupted")
-	fl.BoolVar(&f.strict, "strict", false, "end with 1 on warnings too")
-	fl.BoolVar(&f.deep, "deep", false, "judge the house, or the base alone, by thousands of plans")
+	declare(fl.BoolVar, map[string]*bool{
+		"fix": &f.fix, "watch": &f.watch, "strict": &f.strict, "deep": &f.deep,
+	})
 	c.RunE = func(c *cobra.Command, args []string) error {
 		house, path, err := a.houseOf(args)
 		if err != nil {

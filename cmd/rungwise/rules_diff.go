@@ -20,20 +20,9 @@ const diffCache = "diff"
 func (a *app) rulesDiff() *cobra.Command {
 	var against string
 	var fresh bool
-	c := onFolder(&cobra.Command{
-		Use:   "diff DIR",
-		Short: "what the house rules change over a folder of stored cases, and which rule did it",
-		Long: "For each case that comes out differently: the old and the new order, and the\n" +
-			"rule responsible. The rules in force (--house) are compared with the base, with\n" +
-			"another folder (of house rules, or one that holds rules and checklists), or with\n" +
-			"the house rules at a git revision. Ends with 1 where a case no longer loads.",
-		Example: "  rungwise rules diff athletes --house house\n" +
-			"  rungwise rules diff athletes --house house --against git:HEAD\n" +
-			"  rungwise rules diff athletes --house house --against last-year",
-		Args: cobra.ExactArgs(1),
-	})
-	c.Flags().StringVar(&against, "against", "base", "base, a folder, or git:REVISION of the house rules")
-	c.Flags().BoolVar(&fresh, "fresh", false, "read everything anew; what was kept of the last run is left alone")
+	c := onFolder(&cobra.Command{Use: "diff DIR", Args: cobra.ExactArgs(1)})
+	c.Flags().StringVar(&against, "against", "base", "")
+	declare(c.Flags().BoolVar, map[string]*bool{"fresh": &fresh})
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		beside := filepath.Join(args[0], "x") // a house may lie beside the cases
 		newer, err := a.open(beside)

@@ -20,23 +20,12 @@ import (
 
 func (a *app) rulesNew() *cobra.Command {
 	var s ruletest.Sign
-	c := onFolder(&cobra.Command{
-		Use:   "new HOUSE",
-		Short: "write a new sign of the house, with its examples and two cases, from a few questions or flags",
-		Example: "  rungwise rules new house\n" +
-			"  rungwise rules new house --id club_slow_arm --when 'stuck.arm_tempo == \"slow\"' --factor arm_tempo \\\n" +
-			"      --strength weak --why 'seen in two winters' --because 'we see it often' --by 'head coach'",
-		Args: cobra.ExactArgs(1),
-	})
+	c := onFolder(&cobra.Command{Use: "new HOUSE", Args: cobra.ExactArgs(1)})
 	f := c.Flags()
-	f.StringVar(&s.ID, "id", "", "id of the sign, such as club_slow_arm")
-	f.StringVar(&s.Title, "title", "", "a few words for lists")
-	f.StringVar(&s.When, "when", "", "the condition")
-	f.StringVar(&s.Factor, "factor", "", "the factor it points to")
-	f.StringVar(&s.Strength, "strength", "", "strong, moderate or weak")
-	f.StringVar(&s.Why, "why", "", "why it points there")
-	f.StringVar(&s.Because, "because", "", "why the house wants it")
-	f.StringVar(&s.By, "by", "", "who decided")
+	declare(f.StringVar, map[string]*string{
+		"id": &s.ID, "title": &s.Title, "when": &s.When, "factor": &s.Factor, "strength": &s.Strength,
+		"why": &s.Why, "because": &s.Because, "by": &s.By,
+	})
 	c.RunE = func(c *cobra.Command, args []string) error { return a.newSign(c, args[0], &s) }
 	return a.prints(c, shown{record: engine.Checked{}})
 }

@@ -17,24 +17,11 @@ type testFlags struct {
 
 func (a *app) rulesTest() *cobra.Command {
 	var f testFlags
-	c := onFolder(&cobra.Command{
-		Use:   "test [HOUSE]",
-		Short: "run the examples and cases that stand beside the rules, and measure how well they hold them",
-		Long: "Runs every example and case. With --coverage: how often each condition came out\n" +
-			"yes, no and unknown, and on which sides of each number. With --mutate: every\n" +
-			"small edit of a condition (a number nudged, a sign swapped, an answer changed, a\n" +
-			"clause left out) that no example and no case noticed; --write-cases writes the\n" +
-			"cases that would. With a house, only what the house added or changed is measured.",
-		Example: "  rungwise rules test house\n" +
-			"  rungwise rules test --only shift_late_on_mound\n" +
-			"  rungwise rules test house --mutate --write-cases house/edges.yaml",
-		Args: cobra.MaximumNArgs(1),
-	})
+	c := onFolder(&cobra.Command{Use: "test [HOUSE]", Args: cobra.MaximumNArgs(1)})
 	fl := c.Flags()
-	fl.StringSliceVar(&f.only, "only", nil, "only the examples and cases of these signs, gates, cautions, factors or cases")
-	fl.BoolVar(&f.coverage, "coverage", false, "which outcomes and which sides of each number were met")
-	fl.BoolVar(&f.mutate, "mutate", false, "which small edits of the conditions nobody noticed")
-	fl.StringVar(&f.cases, "write-cases", "", "write the cases that would notice them to this file")
+	declare(fl.StringSliceVar, map[string]*[]string{"only": &f.only})
+	declare(fl.BoolVar, map[string]*bool{"coverage": &f.coverage, "mutate": &f.mutate})
+	declare(fl.StringVar, map[string]*string{"write-cases": &f.cases})
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		e, err := a.openHouse(args, true)
 		if err != nil {

@@ -13,16 +13,8 @@ import (
 
 func (a *app) triageCommand() *cobra.Command {
 	var sets []string
-	c := onCase(&cobra.Command{
-		Use:   "triage [FILE]",
-		Short: "gate, stuck rung, likely limiting factors with reasons, what to look at next",
-		Example: "  rungwise triage sm-04.yaml\n" +
-			"  rungwise triage sm-04.yaml --set stuck.hinge=holds\n" +
-			"  rungwise triage - --json < sm-04.yaml\n" +
-			"  rungwise triage --set screen.pain=pain",
-		Args: cobra.MaximumNArgs(1),
-	})
-	c.Flags().StringArrayVar(&sets, "set", nil, "what if: FACT=VALUE stands in for what the case says (repeat for more)")
+	c := onCase(&cobra.Command{Use: "triage [FILE]", Args: cobra.MaximumNArgs(1)})
+	declare(c.Flags().StringArrayVar, map[string]*[]string{"set": &sets})
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if len(args) == 0 && len(sets) == 0 {
 			return mistake("name a case file, or say with --set what is known")

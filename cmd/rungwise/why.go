@@ -10,14 +10,7 @@ import (
 )
 
 func (a *app) whyCommand() *cobra.Command {
-	c := &cobra.Command{
-		Use:   "why FILE NAME",
-		Short: "explain a factor, rule, gate, caution, limit, drill or throw for a case",
-		Example: "  rungwise why sm-04.yaml weight_shift\n" +
-			"  rungwise why sm-04.yaml shift_late_only_when_stuck\n" +
-			"  rungwise why sm-04.yaml weekly_growth",
-		Args: cobra.ExactArgs(2),
-	}
+	c := &cobra.Command{Use: "why FILE NAME", Args: cobra.ExactArgs(2)}
 	c.ValidArgsFunction = func(c *cobra.Command, args []string, part string) ([]string, cobra.ShellCompDirective) {
 		if len(args) != 1 {
 			return caseFiles(c, args, part)
