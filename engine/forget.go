@@ -1,7 +1,8 @@
 package engine
 
 import (
-	"encoding/json"
+	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -10,6 +11,7 @@ import (
 	"strings"
 
 	"rungwise/engine/casefile"
+	"rungwise/engine/pages"
 )
 
 // Files are the files of one athlete.
@@ -40,7 +42,8 @@ func (e *Engine) FilesOf(code, dir string) (Files, error) {
 		}
 		out.Paths = append(out.Paths, belonging(path)...)
 		folders = append(folders, filepath.Dir(path))
-		folders = append(folders, planFolders(path)...)
+		plans, _ := pages.Folders(path) // a list that cannot be read names none
+		folders = append(folders, plans...)
 	}
 	filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error { // what may not be read holds no page that could go
 		if err == nil && d.IsDir() {
@@ -62,6 +65,27 @@ func (e *Engine) FilesOf(code, dir string) (Files, error) {
 	return out, nil
 }
 
+// Forget deletes files, and what was kept of cases below a cache folder ("" =
+// nothing was): the roster's and that of the folders named.
+func Forget(paths []string, cache string, kept ...string) error {
+	for _, p := range paths {
+		if err := os.Remove(p); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("%s could not be deleted, and what stands after it was not tried", p)
+		}
+	}
+	if cache == "" {
+		return nil
+	}
+	err := ForgetRoster(cache)
+	for _, dir := range kept {
+		err = errors.Join(err, os.RemoveAll(filepath.Join(cache, dir)))
+	}
+	if err != nil {
+		return fmt.Errorf("what the roster and \"rules diff\" kept below %s could not be deleted", cache)
+	}
+	return nil
+}
+
 // isOf reports whether a case is an athlete's. One that cannot be read is where
 // its name is the code, or its text says so.
 func isOf(path, code string) (is, read bool) {
@@ -81,7 +105,7 @@ func isOf(path, code string) (is, read bool) {
 
 // belonging lists a case with its log and its list of plans.
 func belonging(path string) []string {
-	return slices.Concat(besides(path), besides(casefile.LogPath(path)), besides(plansPath(path)))
+	return slices.Concat(besides(path), besides(casefile.LogPath(path)), besides(pages.List(path)))
 }
 
 // besides lists a file that is there, with its backup, lock and unfinished copies.
@@ -107,37 +131,11 @@ func besides(path string) []string {
 	return out
 }
 
-// plansPath is the list of the folders that plans of a case were written to.
-func plansPath(casePath string) string {
-	return strings.TrimSuffix(casefile.LogPath(casePath), ".log.jsonl") + ".plans.json"
-}
-
-// planFolders reads that list; one that cannot be read names none.
-func planFolders(casePath string) []string {
-	data, err := os.ReadFile(plansPath(casePath))
-	if err != nil {
-		return nil
-	}
-	var plans struct {
-		Folders []string `json:"folders"`
-	}
-	if json.Unmarshal(data, &plans) != nil {
-		return nil
-	}
-	for i, d := range plans.Folders {
-		if !filepath.IsAbs(d) {
-			plans.Folders[i] = filepath.Join(filepath.Dir(casePath), d)
-		}
-	}
-	return plans.Folders
-}
-
 // pagesOf lists the pages that were made for a code in a folder.
 func pagesOf(code, dir string) []string {
 	var out []string
-	base := strings.ToLower(code)
-	for _, end := range []string{"-plan.md", "-plan.html", "-plan.ics", "-plan.json", "-coach.md", "-coach.html"} {
-		out = append(out, besides(filepath.Join(dir, base+end))...)
+	for _, name := range pages.Names(code) {
+		out = append(out, besides(filepath.Join(dir, name))...)
 	}
 	return out
 }

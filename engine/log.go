@@ -68,7 +68,8 @@ var (
 
 // Session reports whether anything of a session was told.
 func (t Told) Session() bool {
-	return t.alarm() || t.Sore != "" || t.Answered != nil || t.Rung != "" || t.Speeds != "" || t.Marks != "" || t.Keep != "" || t.Throws > 0 || t.High > 0 || len(t.Drills) > 0 || t.CSV != ""
+	return t.alarm() || t.Answered != nil || cmp.Or(t.Sore, t.Rung, t.Speeds, t.Marks, t.Keep, t.CSV) != "" ||
+		t.Throws > 0 || t.High > 0 || len(t.Drills) > 0
 }
 
 func (t Told) alarm() bool { return t.Pain || t.Numbness || t.Pop || t.SuddenLoss }
@@ -76,7 +77,11 @@ func (t Told) alarm() bool { return t.Pain || t.Numbness || t.Pop || t.SuddenLos
 // Kinds counts the kinds of entries that were told.
 func (t Told) Kinds() int {
 	n := 0
-	for _, yes := range []bool{t.Session(), t.Other != "", t.Slip != "", t.Cleared, t.Phase != "", t.Trial != "", t.TrialEnds != "", t.Close != "", t.Void > 0} {
+	told := []bool{t.Session(), t.Cleared, t.Void > 0}
+	for _, text := range []string{t.Other, t.Slip, t.Phase, t.Trial, t.TrialEnds, t.Close} {
+		told = append(told, text != "")
+	}
+	for _, yes := range told {
 		if yes {
 			n++
 		}
@@ -132,7 +137,8 @@ func (w *teller) kind() []casefile.Entry {
 	case t.Cleared:
 		by := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(t.By)), " ", "_")
 		if !slices.Contains(w.e.Clinicians(), by) || !t.Writing {
-			w.fault("", "a clearance says who gave it and that it is in writing: add --by with one of %s, --in-writing, and --day with the day on it", strings.Join(w.e.Clinicians(), ", "))
+			w.fault("", "a clearance says who gave it and that it is in writing: add --by with one of %s, --in-writing, and --day with the day on it",
+				strings.Join(w.e.Clinicians(), ", "))
 		}
 		return one(casefile.Entry{What: casefile.LogClearance, By: by, Writing: true})
 	case t.Phase != "":
@@ -200,7 +206,8 @@ func double(log *casefile.Log, e casefile.Entry) (casefile.Entry, bool) {
 // session makes the entry of a session; the safety answer comes first.
 func (w *teller) session() *casefile.Entry {
 	t := w.t
-	x := &casefile.Entry{What: casefile.LogSession, Health: w.health(), Effort: t.Effort, Throws: t.Throws, High: t.High, Changed: t.Changed, Unit: unit.Unit(t.Unit)}
+	x := &casefile.Entry{What: casefile.LogSession, Health: w.health(), Unit: unit.Unit(t.Unit),
+		Effort: t.Effort, Throws: t.Throws, High: t.High, Changed: t.Changed}
 	if t.Rung != "" {
 		x.Rung = w.named("rung", "throws", t.Rung)
 	}
@@ -280,7 +287,9 @@ func (w *teller) trialEnd() casefile.Entry {
 		w.fault("trial-ends", "--trial-ends takes a drill and keep or drop, such as \"rock_and_go keep\", not %q", w.t.TrialEnds)
 		return x
 	}
-	if x.Drill = w.tried("trial-ends", name); x.Drill != "" && !slices.ContainsFunc(w.c.Log.Of(casefile.LogTrial), func(o casefile.Entry) bool { return o.Drill == x.Drill }) {
+	x.Drill = w.tried("trial-ends", name)
+	onTrial := func(o casefile.Entry) bool { return o.Drill == x.Drill }
+	if x.Drill != "" && !slices.ContainsFunc(w.c.Log.Of(casefile.LogTrial), onTrial) {
 		w.fault("trial-ends", "%s is not on trial", x.Drill)
 	}
 	return x

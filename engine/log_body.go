@@ -25,7 +25,8 @@ func (w *teller) health() *casefile.Health {
 	}
 	w.t.flag(h)
 	if w.t.Sore == "" && w.t.Answered == nil && !w.t.alarm() {
-		w.fault("sore", "ask the athlete first: --sore none where nothing hurts, is numb or has popped; else --pain, --numbness, --pop, or --sore and the place")
+		w.fault("sore", "ask the athlete first: --sore none where nothing hurts, is numb or has popped; "+
+			"else --pain, --numbness, --pop, or --sore and the place")
 	}
 	return h
 }
@@ -208,7 +209,8 @@ func (e *Engine) KeepDecision(c *casefile.Case, decision, rung, to, on string) e
 		return nil
 	}
 	today := e.today.Format(time.DateOnly)
-	_, err := casefile.AppendEntry(c.Log.Path, casefile.Entry{Code: c.Code, Entered: today, On: today, What: casefile.LogDecision, Decision: decision, Rung: rung, To: to})
+	_, err := casefile.AppendEntry(c.Log.Path, casefile.Entry{Code: c.Code, Entered: today, On: today,
+		What: casefile.LogDecision, Decision: decision, Rung: rung, To: to})
 	return err
 }
 

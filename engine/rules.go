@@ -240,9 +240,6 @@ func (e *Engine) Suite() *ruletest.Suite { return ruletest.New(e.base) }
 // Scope is whose rules are measured: the house's where there is one, else all.
 func (e *Engine) Scope() ruletest.Scope { return ruletest.Scope(e.base.House != "") }
 
-// DraftSign writes a house file with a new sign, two examples and two cases.
-func (e *Engine) DraftSign(s ruletest.Sign) ([]byte, error) { return ruletest.Draft(e.base, s) }
-
 // Condition returns every fault of a condition as somebody types it.
 func (e *Engine) Condition(text string) diag.List {
 	_, faults := cond.Compile(text, e.base.Catalogue)
@@ -261,9 +258,6 @@ func (e *Engine) Schema(kind string) ([]byte, error) {
 	}
 	return rulebook.House(e.base)
 }
-
-// FormatRules sets the spacing of one rule file.
-func FormatRules(f *source.File) ([]byte, diag.List, error) { return rulebook.Format(f) }
 
 // WhatIf is the file of a case in which nothing is known but what is set, such as
 // those that a check proposes.

@@ -3,10 +3,8 @@ package engine
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"time"
 
 	"rungwise/checklists"
@@ -113,19 +111,13 @@ func (e *Engine) side(program string) *ruletest.Side {
 
 // stored reads the facts of a case file.
 func (e *Engine) stored(path string) (triage.Case, []string) {
-	f, err := casefile.Read(path)
+	c, ds, err := e.Read(path)
 	if err != nil {
 		return triage.Case{}, []string{err.Error()}
 	}
-	c, ds := e.Case(f)
 	if c == nil {
 		return triage.Case{}, told(ds)
 	}
-	log, _, err := casefile.ReadLog(path, e.vocabulary())
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return triage.Case{}, []string{err.Error()}
-	}
-	c.Log = log
 	facts, err := observe.Observe(c, e.base, e.today)
 	if err != nil {
 		return triage.Case{}, []string{err.Error()}

@@ -3,7 +3,6 @@ package engine
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"rungwise/engine/casefile"
@@ -19,19 +18,11 @@ const factKind = "facts"
 
 // AllNames is every list of names in the rule base, facts last.
 func (e *Engine) AllNames() []report.Names {
-	var out []report.Names
-	for _, l := range e.Lists() {
-		names := report.Names{Kind: l.Kind}
-		for _, x := range l.Entries {
-			names.List = append(names.List, report.Name{ID: x.ID, Title: x.Title})
-		}
-		out = append(out, names)
-	}
 	facts := report.Names{Kind: factKind}
 	for c, i := e.base.Catalogue, 0; i < c.Len(); i++ {
 		facts.List = append(facts.List, report.Name{ID: c.At(i).Name, Title: c.At(i).About})
 	}
-	return append(out, facts)
+	return append(e.Lists(), facts)
 }
 
 // Effective is the merged rule base with the origin of every value: the entries
@@ -68,26 +59,6 @@ func effective(x rule.EffectiveEntry) report.EffectiveEntry {
 		out.Changes = append(out.Changes, w)
 	}
 	return out
-}
-
-// RulesDiff is what a comparison of two rule bases found.
-type RulesDiff struct {
-	Rungwise string           `json:"rungwise"`
-	Cases    int              `json:"cases"`
-	Kept     int              `json:"kept"`
-	Unread   int              `json:"unread"`
-	Changes  []ruletest.Step  `json:"changes"`
-	Deltas   []ruletest.Delta `json:"differences"`
-}
-
-// Differences is the record of a comparison.
-func Differences(r ruletest.Result) RulesDiff {
-	return RulesDiff{"rules-diff/1", r.Cases, r.Known, r.Unread, append([]ruletest.Step{}, r.Changes...), append([]ruletest.Delta{}, r.Deltas...)}
-}
-
-// Lost reports whether a case does not load any more.
-func (r RulesDiff) Lost() bool {
-	return slices.ContainsFunc(r.Deltas, func(d ruletest.Delta) bool { return len(d.New.Faults) > 0 })
 }
 
 // Measured is how well the examples and cases hold the rules, as far as it was
@@ -130,55 +101,3 @@ func (e *Engine) MeasureRules(coverage, mutate bool, path string) (m Measured, w
 
 // Book is the merged base as a book.
 func (e *Engine) Book() rulebook.Book { return rulebook.New(e.base) }
-
-// CheckSign says what is wrong with one part of a new sign: id, when, factor,
-// strength, or any other, which only has to be there; nil for nothing.
-func (e *Engine) CheckSign(part, text string) error {
-	wrong := func(format string, args ...any) error { return &Typed{part, fmt.Errorf(format, args...)} }
-	_, there := e.base.Sign(text)
-	switch {
-	case part == "id" && !goodID(text):
-		return wrong("an id cannot be %q: write small letters, digits and underscores", text)
-	case part == "id" && there:
-		return wrong("there is a sign %s already", text)
-	case text == "":
-		return wrong("an answer is needed here")
-	case part == "factor":
-		if id, err := e.Named("factors", text); err == nil {
-			text = id
-		}
-		return among(wrong, text, e.SignFactors())
-	case part == "strength":
-		return among(wrong, text, []string{"strong", "moderate", "weak"})
-	case part == "when":
-		var b strings.Builder
-		if err := e.Condition(text).Write(&b); err != nil || b.Len() > 0 {
-			return wrong("%s", strings.TrimRight(b.String(), "\n"))
-		}
-	}
-	return nil
-}
-
-// SignFactors lists what a sign can point to.
-func (e *Engine) SignFactors() []string {
-	var out []string
-	for _, f := range e.base.Factors {
-		out = append(out, f.ID)
-	}
-	return out
-}
-
-func among(wrong func(string, ...any) error, text string, words []string) error {
-	near, close := diag.Nearest(text, words)
-	switch {
-	case slices.Contains(words, text):
-		return nil
-	case close:
-		return wrong("there is no %q; did you mean %s?", text, near)
-	}
-	return wrong("there is no %q; choose one of: %s", text, strings.Join(words, ", "))
-}
-
-func goodID(s string) bool {
-	return s != "" && s[0] >= 'a' && s[0] <= 'z' && strings.Trim(s, "abcdefghijklmnopqrstuvwxyz0123456789_") == ""
-}

@@ -19,7 +19,7 @@ func (a *app) agreeCommand() *cobra.Command {
 	declare(c.Flags().StringVar, map[string]*string{"by": &by})
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		house := a.house
-		if write && isFolder(house) && len(yamlIn(house)) == 0 { // it is about to get its first file
+		if write && isFolder(house) && !engine.HasRules(house) { // it is about to get its first file
 			a.house = ""
 		}
 		e, r, err := a.agreement(args)

@@ -12,7 +12,6 @@ import (
 
 	"rungwise/engine"
 	"rungwise/engine/ask"
-	"rungwise/engine/casefile"
 	"rungwise/engine/report"
 )
 
@@ -22,7 +21,7 @@ func (a *app) askCommand() *cobra.Command {
 	c := onCase(&cobra.Command{Use: "ask FILE", Args: cobra.ExactArgs(1)})
 	c.Flags().StringVar(&order, "order", ask.Telling, "")
 	declare(c.Flags().BoolVar, map[string]*bool{"plain": &plain, "sheet": &sheet, "with-answers": &answers})
-	c.RegisterFlagCompletionFunc("order", cobra.FixedCompletions([]string{ask.Telling, ask.Video}, cobra.ShellCompDirectiveNoFileComp))
+	completes(c, "order", ask.Telling, ask.Video)
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if order != ask.Telling && order != ask.Video {
 			return mistake("--order is telling or video, not %q", order)
@@ -69,15 +68,8 @@ func (a *app) visit(path, order string) (*ask.Flow, error) {
 // aged lists the answers that the log has made old. A file that cannot be read
 // has none: opening it says what is wrong.
 func (a *app) aged(e *engine.Engine, path string) (out []ask.Aged) {
-	file, err := casefile.Read(path)
-	if err != nil {
-		return nil
-	}
-	k, _ := e.Case(file)
-	if k == nil {
-		return nil
-	}
-	if _, err := e.ReadLog(k, path); err != nil {
+	k, _, err := e.Read(path)
+	if err != nil || k == nil {
 		return nil
 	}
 	if a.remember(e, k, path); len(k.Log.Entries) == 0 {
@@ -116,7 +108,8 @@ func (a *app) checklist(f *ask.Flow, plain bool) error {
 		return err
 	}
 	if a.form.machine {
-		err = a.show(shown{record: report.Visit{Rungwise: "visit/1", Case: f.Code(), File: f.Path(), Saved: out.Saved, Open: out.Open, Finished: out.Finished()}})
+		err = a.show(shown{record: report.Visit{Rungwise: "visit/1", Case: f.Code(), File: f.Path(),
+			Saved: out.Saved, Open: out.Open, Finished: out.Finished()}})
 	}
 	if err == nil && !out.Finished() {
 		err = seen()

@@ -83,7 +83,8 @@ func (q *asker) mend(err error) bool {
 			return false
 		}
 		q.a.prompter().Complain(one)
-		if err := q.a.prompter().Ask(prompt.Question{Ask: "--" + wrong.Flag}, func(s string) error { return q.set(wrong.Flag, s) }); err != nil {
+		ask := prompt.Question{Ask: "--" + wrong.Flag}
+		if err := q.a.prompter().Ask(ask, func(s string) error { return q.set(wrong.Flag, s) }); err != nil {
 			return false
 		}
 	}
@@ -126,7 +127,8 @@ func (q *asker) session(e *engine.Engine, k *casefile.Case, t *engine.Told) erro
 			return nil
 		}
 	}
-	err := q.a.prompter().Ask(prompt.Question{Ask: e.Sentence("ask_sore") + " (" + strings.Join(e.Places(), ", ") + ")"}, func(text string) (err error) {
+	sore := prompt.Question{Ask: e.Sentence("ask_sore") + " (" + strings.Join(e.Places(), ", ") + ")"}
+	err := q.a.prompter().Ask(sore, func(text string) (err error) {
 		h.Sore, err = casefile.SoreAt(text, e.Places())
 		return err
 	})
@@ -147,7 +149,8 @@ func (q *asker) session(e *engine.Engine, k *casefile.Case, t *engine.Told) erro
 func (q *asker) throws(e *engine.Engine, k *casefile.Case, t *engine.Told) error {
 	told := map[string]bool{} // of a pipe, whose wrong answers stand
 	for _, flag := range []string{"rung", "speeds", "marks", "keep", "effort", "throws", "high", "note"} {
-		if ofRung := flag == "speeds" || flag == "marks" || flag == "effort"; ofRung && t.Rung == "" || flag == "marks" && marked(t.Speeds) {
+		ofRung := flag == "speeds" || flag == "marks" || flag == "effort"
+		if ofRung && t.Rung == "" || flag == "marks" && marked(t.Speeds) {
 			continue // nothing to ask about, or said already
 		}
 		err := q.flag(flag, prompt.Question{Ask: e.Sentence("ask_" + flag), Open: true}, func(string) error {

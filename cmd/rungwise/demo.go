@@ -2,8 +2,6 @@ package main
 
 import (
 	"path/filepath"
-	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -19,6 +17,7 @@ import (
 const (
 	demoCase = "sm-04.yaml"
 	demoDay  = "2026-11-10"
+	niceDay  = "2 January 2006" // as people say it
 )
 
 func (a *app) demoCommand() *cobra.Command {
@@ -52,7 +51,7 @@ func (a *app) demo(f planFlags) error {
 		return err
 	}
 	opts := a.options(e)
-	words := "Invented example: SM-04 of the invented Saltmarsh Throwing Club, as on " + niceDay(a.on) + ".\n\n" +
+	words := "Invented example: SM-04 of the invented Saltmarsh Throwing Club, as on " + e.Today().Format(niceDay) + ".\n\n" +
 		render.Triage(r, opts) + "\n---\n\n" + render.Plan(r, opts)
 	if err := a.show(shown{record: r, words: words}); err != nil || f.out == "" {
 		return err
@@ -65,13 +64,4 @@ func (a *app) demo(f planFlags) error {
 		return err
 	}
 	return a.writePages(e, k, filepath.Join(f.out, demoCase), r, f.out, kinds)
-}
-
-// niceDay writes a day as people say it.
-func niceDay(on string) string {
-	t, err := time.Parse(time.DateOnly, on)
-	if err != nil {
-		return on
-	}
-	return strings.TrimSpace(t.Format("2 January 2006"))
 }

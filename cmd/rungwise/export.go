@@ -1,12 +1,7 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -26,7 +21,7 @@ func (a *app) exportCommand() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		paths, err := casesIn(args[0])
+		paths, err := engine.CasesIn(args[0])
 		if err != nil {
 			return err
 		}
@@ -45,50 +40,24 @@ func (a *app) exportCommand() *cobra.Command {
 	return c
 }
 
-// casesIn is a file, or the case files of a folder.
-func casesIn(path string) ([]string, error) {
-	switch info, err := os.Stat(path); {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("%s: there is no such file or folder", path)
-	case err != nil:
-		return nil, fmt.Errorf("%s: it may not be read", path)
-	case !info.IsDir():
-		return []string{path}, nil
-	}
-	return engine.CaseFiles(path)
-}
-
 // exportOne writes one case and its log under the athlete's code: the file's own
 // name may be a person's.
 func (a *app) exportOne(e *engine.Engine, path, out string) error {
-	f, err := casefile.Read(path)
+	x, err := e.ExportCase(path)
 	if err != nil {
 		return err
 	}
-	data, err := e.Export(f)
+	a.remember(e, x.Case, path) // what the file says of the body goes along
+	log, left, err := e.ExportLog(x.Case.Log.Path)
 	if err != nil {
 		return err
 	}
-	c, _ := e.Case(f) // it was read a moment ago
-	name := strings.ToLower(c.Code) + ".yaml"
-	files := []file{{name, data}}
-	if _, err := e.ReadLog(c, path); err != nil {
-		return err
+	if left > 0 {
+		a.say("%s: %d lines could not be read and are left out", x.Case.Log.Path, left)
 	}
-	a.remember(e, c, path) // what the file says of the body goes along
-	if _, err := os.Stat(c.Log.Path); err == nil {
-		l, err := casefile.Read(c.Log.Path)
-		if err != nil {
-			return err
-		}
-		entries, left, err := e.ExportLog(l)
-		if err != nil {
-			return err
-		}
-		if left > 0 {
-			a.say("%s: %d lines could not be read and are left out", c.Log.Path, left)
-		}
-		files = append(files, file{casefile.LogPath(name), entries})
+	files := []file{{x.Name, x.Data}}
+	if log != nil {
+		files = append(files, file{casefile.LogPath(x.Name), log})
 	}
 	return a.write(out, files...)
 }
@@ -123,15 +92,8 @@ func (a *app) forget(code string, paths []string, sure bool) error {
 			return halted("nothing was deleted")
 		}
 	}
-	for _, p := range paths {
-		if err := os.Remove(p); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return fmt.Errorf("%s could not be deleted, and what stands after it was not tried", p)
-		}
-	}
-	if dir := cacheDir(); dir != "" {
-		if err := errors.Join(engine.ForgetRoster(dir), os.RemoveAll(filepath.Join(dir, diffCache))); err != nil {
-			return fmt.Errorf("what the roster and \"rules diff\" kept below %s could not be deleted", dir)
-		}
+	if err := engine.Forget(paths, cacheDir(), diffCache); err != nil {
+		return err
 	}
 	a.say("deleted %d files of %s; copies elsewhere (a synced folder, a mail, a printout) are yours to delete", len(paths), code)
 	return nil

@@ -38,14 +38,6 @@ func (a *app) write(dir string, files ...file) error {
 	return nil
 }
 
-// over writes a file over an older one.
-func (a *app) over(path string, data []byte) error {
-	if err := os.WriteFile(path, data, 0o644); err != nil {
-		return fmt.Errorf("%s: could not be written", path)
-	}
-	return nil
-}
-
 // cacheDir is where results may be kept, "" where the system names no place.
 func cacheDir() string {
 	dir, err := os.UserCacheDir()

@@ -25,13 +25,18 @@ func (a *app) bindCommon(root *cobra.Command) {
 	a.spelled(f, "json")
 	declare(f.IntVar, map[string]*int{"width": &a.width})
 	declare(f.BoolVar, map[string]*bool{"no-color": &a.noColor})
-	_ = root.RegisterFlagCompletionFunc("as", cobra.FixedCompletions(names, cobra.ShellCompDirectiveNoFileComp)) // the flag is there
+	completes(root, "as", names...)
 	root.SetGlobalNormalizationFunc(func(_ *pflag.FlagSet, name string) pflag.NormalizedName {
 		if name == "format" {
 			name = "as"
 		}
 		return pflag.NormalizedName(name)
 	})
+}
+
+// completes tells the words that a flag takes.
+func completes(c *cobra.Command, flag string, words ...string) {
+	_ = c.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)) // fails only for no flag
 }
 
 // onCase makes a command take one case file, and onFolder a folder, as its first

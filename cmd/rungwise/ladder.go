@@ -60,7 +60,7 @@ func (f *ladderFlags) bind(a *app, c *cobra.Command) {
 	for _, flag := range []string{"build", "through", "throw"} {
 		_ = c.RegisterFlagCompletionFunc(flag, a.names(throwNames)) // fails only for a flag that is not there
 	}
-	_ = c.RegisterFlagCompletionFunc("order", cobra.FixedCompletions([]string{plan.Halving, plan.Whole}, cobra.ShellCompDirectiveNoFileComp))
+	completes(c, "order", plan.Halving, plan.Whole)
 }
 
 // throwNames are the ids of throws, with their titles.
@@ -127,18 +127,17 @@ func (a *app) importReadings(e *engine.Engine, k *casefile.Case, path string, l 
 	if r == nil {
 		return err
 	}
-	if told := a.show(shown{record: r}); told != nil || err != nil {
-		if told != nil {
-			return told
-		}
-		return err
+	if told := a.show(shown{record: r}); err == nil {
+		err = told
 	}
-	if r.Written {
+	switch {
+	case err != nil:
+	case r.Written:
 		a.say("wrote %s; the text before is in %s~", path, path)
-		return nil
+	default:
+		a.say("nothing is new, and nothing was written")
 	}
-	a.say("nothing is new, and nothing was written")
-	return nil
+	return err
 }
 
 // buildLadder prints a ladder from a throw. With a case it goes through what the

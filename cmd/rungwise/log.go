@@ -47,13 +47,10 @@ func bindLog(c *cobra.Command, t *engine.Told) {
 	})
 	declare(fl.BoolVar, map[string]*bool{
 		"else-none": &t.ElseNone, "changed": &t.Changed, "slip-form": &t.Form, "cleared": &t.Cleared,
-		"in-writing": &t.Writing, "again": &t.Again, "list": &t.List, "decide": &t.Decide,
-		"ask": &t.Guide,
+		"in-writing": &t.Writing, "again": &t.Again, "list": &t.List, "decide": &t.Decide, "ask": &t.Guide,
 	})
 	declare(fl.Float64Var, map[string]*float64{"effort": &t.Effort})
-	declare(fl.IntVar, map[string]*int{
-		"throws": &t.Throws, "high": &t.High, "correct": &t.Correct, "void": &t.Void,
-	})
+	declare(fl.IntVar, map[string]*int{"throws": &t.Throws, "high": &t.High, "correct": &t.Correct, "void": &t.Void})
 	declare(fl.StringArrayVar, map[string]*[]string{"drill": &t.Drills})
 }
 
@@ -98,7 +95,8 @@ func (a *app) log(c *cobra.Command, path string, t *engine.Told) (logged bool, e
 	}
 	if t.List {
 		if k.Log.Later > 0 {
-			defer a.say("%d later entr%s left out: they were written down after %s", k.Log.Later, map[bool]string{true: "y", false: "ies"}[k.Log.Later == 1], a.on)
+			left := map[bool]string{true: "entry", false: "entries"}[k.Log.Later == 1]
+			defer a.say("%d later %s left out: they were written down after %s", k.Log.Later, left, a.on)
 		}
 		return false, a.show(shown{record: k.Log})
 	}
@@ -108,7 +106,7 @@ func (a *app) log(c *cobra.Command, path string, t *engine.Told) (logged bool, e
 	}
 	written, err := e.Log(k, path, entries)
 	for _, x := range written {
-		a.say("logged as entry %d of %s, for %s", x.ID, k.Code, niceDay(x.On))
+		a.say("logged as entry %d of %s, for %s", x.ID, k.Code, x.Day().Format(niceDay))
 	}
 	if err == nil {
 		last := 0

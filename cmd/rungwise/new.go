@@ -18,8 +18,7 @@ func (a *app) newCommand() *cobra.Command {
 	c := &cobra.Command{Use: "new FILE", Args: cobra.ExactArgs(1)}
 	f := c.Flags()
 	declare(f.StringVar, map[string]*string{
-		"code": &s.Code, "age": &s.Age, "throws": &s.Throws, "level": &s.Level,
-		"reference": &s.Reference,
+		"code": &s.Code, "age": &s.Age, "throws": &s.Throws, "level": &s.Level, "reference": &s.Reference,
 	})
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if _, err := os.Stat(args[0]); !errors.Is(err, fs.ErrNotExist) {

@@ -109,7 +109,27 @@ func (a *app) readCase(path string) (*engine.Engine, *casefile.Case, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	f, err := a.caseFile(path)
+	if path == "-" {
+		return a.readInput(e)
+	}
+	c, ds, err := e.Read(path)
+	if err == nil {
+		c, err = told(a, c, ds, "")
+	}
+	if err == nil {
+		err = casefile.Stray(path, c.Code)
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	a.remember(e, c, path)
+	return e, c, nil
+}
+
+// readInput reads a case on the standard input, and the log that --log names.
+// Without one nobody knows what was logged.
+func (a *app) readInput(e *engine.Engine) (*engine.Engine, *casefile.Case, error) {
+	f, err := source.Read("standard input", a.in)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -117,42 +137,14 @@ func (a *app) readCase(path string) (*engine.Engine, *casefile.Case, error) {
 	if c, err = told(a, c, ds, ""); err != nil {
 		return nil, nil, err
 	}
-	if path == "-" {
-		return e, c, a.readLogOfInput(e, c)
-	}
-	if err := casefile.Stray(path, c.Code); err != nil {
-		return nil, nil, err
-	}
-	if ds, err = e.ReadLog(c, path); err != nil {
-		return nil, nil, err
-	}
-	if _, err = told(a, c, ds, ""); err != nil {
-		return nil, nil, err
-	}
-	a.remember(e, c, path)
-	return e, c, nil
-}
-
-func (a *app) caseFile(path string) (*source.File, error) {
-	if path == "-" {
-		return source.Read("standard input", a.in)
-	}
-	return casefile.Read(path)
-}
-
-// readLogOfInput reads the log that --log names beside a case on the standard
-// input. Without one nobody knows what was logged.
-func (a *app) readLogOfInput(e *engine.Engine, c *casefile.Case) error {
 	if a.logFile == "" {
 		c.Log = casefile.NoLog("standard input has no log beside it; name the log with --log FILE")
-		return nil
+		return e, c, nil
 	}
-	f, err := casefile.Read(a.logFile)
-	if err != nil {
-		return err
+	if f, err = casefile.Read(a.logFile); err == nil {
+		_, err = told(a, c, e.ParseLog(c, f), "")
 	}
-	_, err = told(a, c, e.ParseLog(c, f), "")
-	return err
+	return e, c, err
 }
 
 // remember logs what the case file says of the body, so that it cannot be typed

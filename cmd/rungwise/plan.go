@@ -2,7 +2,6 @@ package main
 
 import (
 	"cmp"
-	"encoding/json"
 	"slices"
 	"strings"
 	"time"
@@ -155,7 +154,7 @@ func (a *app) writePages(e *engine.Engine, k *casefile.Case, path string, r *rep
 			return err
 		}
 	}
-	return a.paged(a.job(e, k, r).Write(dir, kinds))
+	return a.paged(pages.Of(k, r, a.options(e)).Write(dir, kinds))
 }
 
 // withdrawn takes the pages of a case back where nothing may be said about
@@ -174,17 +173,7 @@ func (a *app) withdrawn(e *engine.Engine, k *casefile.Case, path string) error {
 // withdraw writes a refusal over every page of a case that was written before,
 // in every folder that is remembered.
 func (a *app) withdraw(e *engine.Engine, k *casefile.Case, path string, r *report.Report) error {
-	return a.paged(a.job(e, k, r).Withdraw(path))
-}
-
-func (a *app) job(e *engine.Engine, k *casefile.Case, r *report.Report) pages.Job {
-	parts := [][]byte{k.File.Bytes, []byte(r.On), []byte(r.Rules.Hash)}
-	if k.Log != nil {
-		if log, err := json.Marshal(k.Log.Entries); err == nil {
-			parts = append(parts, log)
-		}
-	}
-	return pages.Job{Report: r, Options: a.options(e), From: pages.From(parts...)}
+	return a.paged(pages.Of(k, r, a.options(e)).Withdraw(path))
 }
 
 // paged says what became of each page.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"text/template"
 	"time"
 
@@ -62,22 +63,16 @@ func halted(format string, args ...any) error { return status{attention, fmt.Err
 // statusOf is how the program ends on an error that has no status of its own:
 // whatever is not among these could not be read or written.
 func statusOf(err error) int {
-	for _, is := range []struct {
-		err  error
-		code int
-	}{
-		{engine.ErrSetting, usage}, {engine.ErrTooFarAhead, usage}, {engine.ErrNoThrow, usage}, {engine.ErrTyped, usage}, {casefile.ErrEntry, usage},
-		{engine.ErrNoLadder, attention}, {engine.ErrImported, attention}, {engine.ErrNotAPlan, attention}, {engine.ErrUnread, attention}, {prompt.ErrLeft, attention},
-	} {
-		if errors.Is(err, is.err) {
-			return is.code
-		}
+	is := func(any ...error) bool {
+		return slices.ContainsFunc(any, func(x error) bool { return errors.Is(err, x) })
 	}
-	if unnamed := new(engine.Unnamed); errors.As(err, &unnamed) {
+	unnamed, fault := new(engine.Unnamed), new(unit.Fault)
+	switch {
+	case errors.As(err, &unnamed) || errors.As(err, &fault),
+		is(engine.ErrSetting, engine.ErrTooFarAhead, engine.ErrNoThrow, engine.ErrTyped, casefile.ErrEntry):
 		return usage
-	}
-	if fault := new(unit.Fault); errors.As(err, &fault) {
-		return usage
+	case is(engine.ErrNoLadder, engine.ErrImported, engine.ErrNotAPlan, engine.ErrUnread, prompt.ErrLeft):
+		return attention
 	}
 	return failed
 }
@@ -164,8 +159,9 @@ func (a *app) root() *cobra.Command {
 	root := &cobra.Command{Use: "rungwise", SilenceUsage: true, SilenceErrors: true}
 	a.bindCommon(root)
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return status{usage, plainFlag(err)} })
-	root.AddCommand(a.demoCommand(), a.newCommand(), a.askCommand(), a.ladderCommand(), a.triageCommand(), a.planCommand(), a.whyCommand(), a.measureCommand(),
-		a.agreeCommand(), a.rulesCommand(), a.logCommand(), a.rosterCommand(), a.reviewCommand(), a.exportCommand(), a.forgetCommand(), a.licencesCommand())
+	root.AddCommand(a.demoCommand(), a.newCommand(), a.askCommand(), a.ladderCommand(), a.triageCommand(), a.planCommand(),
+		a.whyCommand(), a.measureCommand(), a.agreeCommand(), a.rulesCommand(), a.logCommand(), a.rosterCommand(),
+		a.reviewCommand(), a.exportCommand(), a.forgetCommand(), a.licencesCommand())
 	helped(root, template.Must(template.New("help").Parse(helpText)))
 	return root
 }

@@ -3,7 +3,7 @@ package main
 import (
 	"cmp"
 	"fmt"
-	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -11,12 +11,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
-	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
 	"rungwise/engine/report"
 	"rungwise/engine/rulebook"
 	"rungwise/engine/ruletest"
-	"rungwise/engine/source"
 )
 
 func (a *app) rulesCommand() *cobra.Command {
@@ -84,10 +82,10 @@ func (a *app) rulesSchema() *cobra.Command {
 	declare(c.Flags().StringVar, map[string]*string{"out": &out})
 	c.RunE = a.withRules(func(e *engine.Engine, args []string) error {
 		if out != "" {
-			if err := a.schema(e, filepath.Join(out, ruletest.CaseSchema), "case"); err != nil {
+			if err := e.WriteSchema(filepath.Join(out, ruletest.CaseSchema), "case"); err != nil {
 				return err
 			}
-			return a.schema(e, filepath.Join(out, ruletest.HouseSchema), "house")
+			return e.WriteSchema(filepath.Join(out, ruletest.HouseSchema), "house")
 		}
 		if len(args) == 0 || !slices.Contains(c.ValidArgs, args[0]) {
 			return mistake("say which schema: `rungwise rules schema case` or `rungwise rules schema house`")
@@ -99,15 +97,6 @@ func (a *app) rulesSchema() *cobra.Command {
 		return err
 	})
 	return c
-}
-
-// schema writes a schema, over an older one where there is one.
-func (a *app) schema(e *engine.Engine, path, kind string) error {
-	text, err := e.Schema(kind)
-	if err != nil {
-		return err
-	}
-	return a.over(path, text)
 }
 
 func (a *app) rulesDoc() *cobra.Command {
@@ -129,8 +118,8 @@ func (a *app) rulesDoc() *cobra.Command {
 		if err := a.showOn(&text, s); err != nil {
 			return err
 		}
-		if err := a.over(out, []byte(text.String())); err != nil {
-			return err
+		if err := os.WriteFile(out, []byte(text.String()), 0o644); err != nil {
+			return fmt.Errorf("%s: could not be written", out)
 		}
 		a.say("wrote %s", out)
 		return nil
@@ -142,64 +131,17 @@ func (a *app) rulesFmt() *cobra.Command {
 	c := &cobra.Command{Use: "fmt PATH...", Args: cobra.MinimumNArgs(1)}
 	list := c.Flags().Bool("list", false, "")
 	c.RunE = func(_ *cobra.Command, args []string) error {
-		paths, err := ruleFiles(args)
-		if err != nil {
-			return err
+		set, bad, err := engine.SetSpacing(args, *list)
+		if told := bad.Write(a.err); err == nil {
+			err = told
 		}
-		return a.spacing(paths, *list)
-	}
-	return a.prints(c, shown{record: report.Written{}})
-}
-
-// ruleFiles lists the files named and those of the folders named.
-func ruleFiles(args []string) ([]string, error) {
-	var out []string
-	for _, arg := range args {
-		err := filepath.WalkDir(arg, func(p string, d fs.DirEntry, err error) error {
-			if err == nil && !d.IsDir() && (p == arg || source.IsYAML(p)) {
-				out = append(out, p)
-			}
-			return err
-		})
-		if err != nil {
-			return nil, fmt.Errorf("%s: could not be read", arg)
+		if err == nil {
+			err = a.show(shown{record: set})
 		}
-	}
-	return out, nil
-}
-
-// spacing sets files, or only lists those that it would set.
-func (a *app) spacing(paths []string, list bool) error {
-	set := report.Written{Rungwise: "spacing/1", Files: []string{}}
-	bad := false
-	for _, p := range paths {
-		f, err := casefile.Read(p)
-		if err != nil {
-			return err
+		if err == nil && (len(bad) > 0 || *list && len(set.Files) > 0) {
+			err = seen()
 		}
-		data, ds, err := engine.FormatRules(f)
-		if err != nil {
-			return err
-		}
-		if ds.Errors() > 0 {
-			bad = true
-			if err := ds.Write(a.err); err != nil {
-				return err
-			}
-			continue
-		}
-		if data == nil || string(data) == string(f.Bytes) {
-			continue
-		}
-		set.Files, bad = append(set.Files, p), bad || list
-		if !list {
-			if err := casefile.Replace(f, data); err != nil {
-				return err
-			}
-		}
-	}
-	if err := a.show(shown{record: set}); err != nil || !bad {
 		return err
 	}
-	return seen()
+	return a.prints(c, shown{record: report.Written{}})
 }

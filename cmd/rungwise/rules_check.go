@@ -7,15 +7,11 @@ import (
 	"io/fs"
 	"os"
 	"os/signal"
-	"path/filepath"
-	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
 	"rungwise/engine/diag"
-	"rungwise/engine/source"
 	"rungwise/testdata/cases"
 )
 
@@ -29,9 +25,7 @@ func (a *app) rulesCheck() *cobra.Command {
 	var f checkFlags
 	c := onFolder(&cobra.Command{Use: "check [HOUSE]", Args: cobra.MaximumNArgs(1)})
 	fl := c.Flags()
-	declare(fl.BoolVar, map[string]*bool{
-		"fix": &f.fix, "watch": &f.watch, "strict": &f.strict, "deep": &f.deep,
-	})
+	declare(fl.BoolVar, map[string]*bool{"fix": &f.fix, "watch": &f.watch, "strict": &f.strict, "deep": &f.deep})
 	c.RunE = func(c *cobra.Command, args []string) error {
 		house, path, err := a.houseOf(args)
 		if err != nil {
@@ -103,43 +97,15 @@ func plural(n int, word string) string {
 	return word + "s"
 }
 
-// pollEvery is how often a watched folder is looked at: often enough that an
-// answer comes within a tenth of a second of a save.
-const pollEvery = 20 * time.Millisecond
-
 // watch runs a check now and whenever a file of the folder was saved, until the
 // context ends.
 func (a *app) watch(ctx context.Context, dir string, check func() error) error {
-	before := ""
-	for {
-		if now := snapshot(dir); now != before {
-			before = now
-			var s status
-			if err := check(); err != nil && (!errors.As(err, &s) || s.err != nil) {
-				return err
-			}
-			fmt.Fprintln(a.beside(), "-- waiting for the next save")
+	return engine.Watch(ctx, dir, func() error {
+		var s status
+		if err := check(); err != nil && (!errors.As(err, &s) || s.err != nil) {
+			return err
 		}
-		select {
-		case <-ctx.Done():
-			return nil
-		case <-time.After(pollEvery):
-		}
-	}
-}
-
-// snapshot tells the files of a folder apart from what they were: their names,
-// sizes and times.
-func snapshot(dir string) string {
-	var b strings.Builder
-	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || !source.IsYAML(path) {
-			return nil // what cannot be read is told by the check
-		}
-		if info, err := d.Info(); err == nil {
-			fmt.Fprintf(&b, "%s %d %d\n", path, info.Size(), info.ModTime().UnixNano())
-		}
-		return nil
+		_, err := fmt.Fprintln(a.beside(), "-- waiting for the next save")
+		return err
 	})
-	return b.String()
 }

@@ -1,17 +1,13 @@
 package main
 
 import (
-	"archive/zip"
-	"bytes"
-	"fmt"
-	"io/fs"
-	"os/exec"
 	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
+	"rungwise/engine/ruletest"
 )
 
 // diffCache is where outcomes of cases are kept below the cache folder.
@@ -37,17 +33,16 @@ func (a *app) rulesDiff() *cobra.Command {
 		if dir := cacheDir(); dir != "" && !fresh {
 			o.Cache = filepath.Join(dir, diffCache)
 		}
-		found, err := engine.DiffRules(older, newer, args[0], o)
+		r, err := engine.DiffRules(older, newer, args[0], o)
 		if err != nil {
 			return err
 		}
-		r := engine.Differences(found)
 		if err := a.show(shown{record: r}); err != nil || !r.Lost() {
 			return err
 		}
 		return seen()
 	}
-	return a.prints(c, shown{record: engine.RulesDiff{}})
+	return a.prints(c, shown{record: ruletest.Result{}})
 }
 
 // older opens what the rules in force are compared with.
@@ -77,24 +72,10 @@ func (a *app) older(against, casePath string) (*engine.Engine, error) {
 	if house == nil {
 		return nil, mistake("a git revision is one of house rules: give their folder with --house")
 	}
-	before, err := atRevision(path, rev)
+	before, err := engine.AtRevision(path, rev)
 	if err != nil {
 		return nil, err
 	}
 	e, ds := engine.OpenFolder(before, path+"@"+rev, today)
 	return told(a, e, ds, "the house rules of that revision"+unfit)
-}
-
-// atRevision reads a folder as it was at a git revision.
-func atRevision(dir, rev string) (fs.FS, error) {
-	if rev == "" || strings.HasPrefix(rev, "-") {
-		return nil, fmt.Errorf("%q is no git revision", rev)
-	}
-	cmd := exec.Command("git", "-C", dir, "archive", "--format=zip", rev, ".")
-	var out, said bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &out, &said
-	if err := cmd.Run(); err != nil {
-		return nil, fmt.Errorf("git does not give %s at %s: %s", dir, rev, strings.TrimSpace(said.String()))
-	}
-	return zip.NewReader(bytes.NewReader(out.Bytes()), int64(out.Len()))
 }

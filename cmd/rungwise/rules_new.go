@@ -2,20 +2,14 @@ package main
 
 import (
 	"errors"
-	"fmt"
-	"io/fs"
 	"os"
-	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
-	"rungwise/engine/casefile"
 	"rungwise/engine/prompt"
 	"rungwise/engine/ruletest"
-	"rungwise/engine/source"
 )
 
 func (a *app) rulesNew() *cobra.Command {
@@ -35,11 +29,7 @@ func (a *app) newSign(c *cobra.Command, dir string, s *ruletest.Sign) error {
 	if err != nil {
 		return err
 	}
-	var house fs.FS
-	if isFolder(dir) && len(yamlIn(dir)) > 0 {
-		house = os.DirFS(dir)
-	}
-	e, ds := engine.Open(engine.Options{House: house, HousePath: dir, Today: today})
+	e, ds := engine.OpenNew(dir, today)
 	if e, err = told(a, e, ds, dir+": these rules have faults, so nothing can be compared with them"); err != nil {
 		return err
 	}
@@ -47,25 +37,9 @@ func (a *app) newSign(c *cobra.Command, dir string, s *ruletest.Sign) error {
 	if err := q.sign(e); err != nil {
 		return q.lost(err, dir, "not all was answered, so nothing was written")
 	}
-	if s.Factor, err = e.Named("factors", s.Factor); err != nil {
-		return err // it was checked a moment ago
-	}
-	text, err := e.DraftSign(*s)
+	path, err := e.WriteSign(dir, *s)
 	if err != nil {
-		return q.lost(status{usage, err}, dir, "")
-	}
-	path := filepath.Join(dir, s.ID+".yaml")
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("%s: the folder could not be made", dir)
-	}
-	if err := casefile.Create(path, text); err != nil {
-		return err
-	}
-	schema := filepath.Join(dir, ruletest.HouseSchema)
-	if _, err := os.Stat(schema); err != nil {
-		if err := a.schema(e, schema, "house"); err != nil {
-			return err
-		}
+		return q.lost(err, dir, "nothing was written")
 	}
 	a.say("wrote %s; next: `rungwise rules test %s`", path, dir)
 	return a.check(engine.NewChecker(true), os.DirFS(dir), dir, checkFlags{quick: true})
@@ -100,10 +74,4 @@ func (q *asker) sign(e *engine.Engine) error {
 		}
 	}
 	return errors.Join(wrong...)
-}
-
-// yamlIn lists the files of rules in a folder.
-func yamlIn(dir string) []string {
-	out, _ := filepath.Glob(filepath.Join(dir, "*.y*ml")) // the pattern is a good one
-	return slices.DeleteFunc(out, func(p string) bool { return !source.IsYAML(p) })
 }

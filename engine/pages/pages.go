@@ -7,6 +7,7 @@ package pages
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -33,11 +34,33 @@ type Job struct {
 	From    string // hash of what the record was made from
 }
 
+// Of is the record of a case on its way, made from its file, its log and the rules.
+func Of(c *casefile.Case, r *report.Report, o render.Options) Job {
+	parts := [][]byte{c.File.Bytes, []byte(r.On), []byte(r.Rules.Hash)}
+	if c.Log != nil {
+		if log, err := json.Marshal(c.Log.Entries); err == nil {
+			parts = append(parts, log)
+		}
+	}
+	return Job{Report: r, Options: o, From: From(parts...)}
+}
+
 // page is one file of a folder.
 type page struct{ name, kind, face string }
 
-func (j Job) list() []page {
-	base := strings.ToLower(j.Report.Case)
+func (j Job) list() []page { return pagesOf(j.Report.Case) }
+
+// Names lists the pages that may be written for an athlete's code.
+func Names(code string) []string {
+	var out []string
+	for _, p := range pagesOf(code) {
+		out = append(out, p.name)
+	}
+	return out
+}
+
+func pagesOf(code string) []page {
+	base := strings.ToLower(code)
 	return []page{
 		{base + "-plan.md", "md", render.AthletePage}, {base + "-coach.md", "md", render.CoachPage},
 		{base + "-plan.html", "html", render.AthletePage}, {base + "-coach.html", "html", render.CoachPage},
