@@ -116,8 +116,8 @@ func KeepArm(path string, today time.Time, t Told) (*casefile.Entry, error) {
 	if e == nil {
 		return nil, nil
 	}
-	x := e.ofTheArm(t)
-	if x.Health.Complaint() == "" && x.Unread == "" && x.Note == "" {
+	x, told := e.ofTheArm(t)
+	if !told {
 		return nil, nil
 	}
 	x.Entered, x.On = today.Format(time.DateOnly), today.Format(time.DateOnly)
@@ -128,10 +128,16 @@ func KeepArm(path string, today time.Time, t Told) (*casefile.Entry, error) {
 	return &x, err
 }
 
+// Complains reports whether anything was told of the arm, or may have been.
+func (e *Engine) Complains(t Told) bool {
+	_, told := e.ofTheArm(t)
+	return told
+}
+
 // ofTheArm is what was told of the body and nothing else. What is not understood
 // is kept as it stands.
-func (e *Engine) ofTheArm(t Told) casefile.Entry {
-	x := casefile.Entry{What: casefile.LogSession, Health: &casefile.Health{}}
+func (e *Engine) ofTheArm(t Told) (x casefile.Entry, told bool) {
+	x = casefile.Entry{What: casefile.LogSession, Health: &casefile.Health{}}
 	var unread []string
 	if t.Slip != "" {
 		s := e.ReadSlip(t.Slip)
@@ -163,7 +169,7 @@ func (e *Engine) ofTheArm(t Told) casefile.Entry {
 		unread = append(unread, t.Other)
 	}
 	x.Unread = strings.Join(slices.DeleteFunc(unread, func(s string) bool { return s == "" }), "; ")
-	return x
+	return x, x.Health.Complaint() != "" || x.Unread != "" || x.Note != ""
 }
 
 // Log writes entries at the end of a case's log, and after them what the speeds

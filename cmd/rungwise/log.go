@@ -155,7 +155,7 @@ func (a *app) tell(c *cobra.Command, e *engine.Engine, k *casefile.Case, t *engi
 		}
 	}
 	entries, says, err := e.Entries(k, *t)
-	for a.typed() && err != nil && q.mend(err) {
+	for a.typed() && err != nil && !e.Complains(*t) && q.mend(err) {
 		entries, says, err = e.Entries(k, *t)
 	}
 	for _, s := range says {
