@@ -56,12 +56,8 @@ func (a *app) demo(f planFlags) error {
 	if err := a.show(shown{record: r, words: words}); err != nil || f.out == "" {
 		return err
 	}
-	kinds, err := f.kinds()
-	if err != nil {
-		return err
-	}
 	if err := a.write(f.out, file{demoCase, example.Bytes}); err != nil {
 		return err
 	}
-	return a.writePages(e, k, filepath.Join(f.out, demoCase), r, f.out, kinds)
+	return a.writePages(e, k, filepath.Join(f.out, demoCase), r, f.out, pageKinds())
 }

@@ -143,14 +143,7 @@ func (a *app) importReadings(e *engine.Engine, k *casefile.Case, path string, l 
 // buildLadder prints a ladder from a throw. With a case it goes through what the
 // athlete has thrown, and says nothing where nothing may be said.
 func (a *app) buildLadder(args []string, f ladderFlags) error {
-	var e *engine.Engine
-	var k *casefile.Case
-	var err error
-	if len(args) == 0 {
-		e, err = a.open("")
-	} else {
-		e, k, err = a.readCase(args[0])
-	}
+	e, k, err := a.maybeCase(args)
 	if err != nil {
 		return err
 	}

@@ -16,8 +16,7 @@ import (
 func (a *app) newCommand() *cobra.Command {
 	var s casefile.Start
 	c := &cobra.Command{Use: "new FILE", Args: cobra.ExactArgs(1)}
-	f := c.Flags()
-	declare(f.StringVar, map[string]*string{
+	declare(c.Flags().StringVar, map[string]*string{
 		"code": &s.Code, "age": &s.Age, "throws": &s.Throws, "level": &s.Level, "reference": &s.Reference,
 	})
 	c.RunE = func(c *cobra.Command, args []string) error {

@@ -126,6 +126,15 @@ func (a *app) readCase(path string) (*engine.Engine, *casefile.Case, error) {
 	return e, c, nil
 }
 
+// maybeCase opens the rules, and reads the case file where one is named.
+func (a *app) maybeCase(args []string) (e *engine.Engine, k *casefile.Case, err error) {
+	if len(args) > 0 {
+		return a.readCase(args[0])
+	}
+	e, err = a.open("")
+	return e, nil, err
+}
+
 // readInput reads a case on the standard input, and the log that --log names.
 // Without one nobody knows what was logged.
 func (a *app) readInput(e *engine.Engine) (*engine.Engine, *casefile.Case, error) {

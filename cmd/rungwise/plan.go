@@ -132,12 +132,15 @@ func (a *app) planOut(e *engine.Engine, k *casefile.Case, path string, r *report
 	return ended
 }
 
+// pageKinds are written where nobody says otherwise.
+func pageKinds() []string { return pages.Kinds()[:3] }
+
 // kinds are the kinds of pages that --as names.
 func (f *planFlags) kinds() (out []string, err error) {
 	if f.out == "" {
 		return nil, nil
 	}
-	for _, kind := range strings.Split(cmp.Or(f.as, "md,html,ics"), ",") {
+	for _, kind := range strings.Split(cmp.Or(f.as, strings.Join(pageKinds(), ",")), ",") {
 		if kind = strings.TrimSpace(kind); !slices.Contains(pages.Kinds(), kind) {
 			return nil, mistake("--as takes md, html, ics or json, not %q", kind)
 		}

@@ -42,12 +42,7 @@ type status struct {
 	err  error
 }
 
-func (s status) Error() string {
-	if s.err == nil {
-		return ""
-	}
-	return s.err.Error()
-}
+func (s status) Error() string { return fmt.Sprint(s.err) }
 
 func (s status) Unwrap() error { return s.err }
 

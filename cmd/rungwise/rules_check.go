@@ -24,8 +24,7 @@ type checkFlags struct {
 func (a *app) rulesCheck() *cobra.Command {
 	var f checkFlags
 	c := onFolder(&cobra.Command{Use: "check [HOUSE]", Args: cobra.MaximumNArgs(1)})
-	fl := c.Flags()
-	declare(fl.BoolVar, map[string]*bool{"fix": &f.fix, "watch": &f.watch, "strict": &f.strict, "deep": &f.deep})
+	declare(c.Flags().BoolVar, map[string]*bool{"fix": &f.fix, "watch": &f.watch, "strict": &f.strict, "deep": &f.deep})
 	c.RunE = func(c *cobra.Command, args []string) error {
 		house, path, err := a.houseOf(args)
 		if err != nil {

@@ -15,8 +15,7 @@ import (
 func (a *app) rulesNew() *cobra.Command {
 	var s ruletest.Sign
 	c := onFolder(&cobra.Command{Use: "new HOUSE", Args: cobra.ExactArgs(1)})
-	f := c.Flags()
-	declare(f.StringVar, map[string]*string{
+	declare(c.Flags().StringVar, map[string]*string{
 		"id": &s.ID, "title": &s.Title, "when": &s.When, "factor": &s.Factor, "strength": &s.Strength,
 		"why": &s.Why, "because": &s.Because, "by": &s.By,
 	})

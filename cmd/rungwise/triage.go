@@ -42,15 +42,11 @@ func (a *app) triageCommand() *cobra.Command {
 // caseOrWhatIf reads the case file named, or starts a case of which nothing is
 // known.
 func (a *app) caseOrWhatIf(args []string) (*engine.Engine, *casefile.Case, error) {
-	if len(args) > 0 {
-		return a.readCase(args[0])
+	e, k, err := a.maybeCase(args)
+	if err == nil && k == nil {
+		none, ds := e.Case(engine.WhatIf())
+		k, err = told(a, none, ds, "")
 	}
-	e, err := a.open("")
-	if err != nil {
-		return nil, nil, err
-	}
-	k, ds := e.Case(engine.WhatIf())
-	k, err = told(a, k, ds, "")
 	return e, k, err
 }
 
