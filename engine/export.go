@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"strings"
 	"time"
 
@@ -14,6 +16,41 @@ import (
 
 // ErrCannotExport tells that a case cannot be exported as it is.
 var ErrCannotExport = errors.New("cannot be exported")
+
+// CasesIn is a file, or the case files of a folder.
+func CasesIn(path string) ([]string, error) {
+	switch info, err := os.Stat(path); {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("%s: there is no such file or folder", path)
+	case err != nil:
+		return nil, fmt.Errorf("%s: it may not be read", path)
+	case !info.IsDir():
+		return []string{path}, nil
+	}
+	return casefile.Folder(path)
+}
+
+// Exported is a case without what is private, and the name of a file for it.
+type Exported struct {
+	Case *casefile.Case // as it was, with its log
+	Name string
+	Data []byte
+}
+
+// ExportCase exports a case file.
+func (e *Engine) ExportCase(path string) (x Exported, err error) {
+	f, err := casefile.Read(path)
+	if err != nil {
+		return x, err
+	}
+	if x.Data, err = e.Export(f); err != nil {
+		return x, err
+	}
+	x.Case, _ = e.Case(f) // it was read a moment ago
+	x.Name = strings.ToLower(x.Case.Code) + ".yaml"
+	_, err = e.ReadLog(x.Case, path)
+	return x, err
+}
 
 // Export writes a case again without names, notes and names of clips: neither
 // comments nor anything that somebody wrote in words of his own is in it. The
@@ -92,8 +129,16 @@ func (x *exporter) value(n *source.Node, in casefile.Block) string {
 
 // ExportLog writes the entries of a log again without free words, those among
 // them that were taken back, since what they complained of stands. Lines that
-// cannot be read are counted; in their place it says so.
-func (e *Engine) ExportLog(f *source.File) (out []byte, left int, err error) {
+// cannot be read are counted; in their place it says so. A log that is not there
+// is nil.
+func (e *Engine) ExportLog(path string) (out []byte, left int, err error) {
+	if _, err := os.Stat(path); err != nil {
+		return nil, 0, nil
+	}
+	f, err := casefile.Read(path)
+	if err != nil {
+		return nil, 0, err
+	}
 	log, _ := casefile.ParseLog(f, e.vocabulary())
 	var b bytes.Buffer
 	for _, x := range log.All() {

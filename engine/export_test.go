@@ -80,11 +80,7 @@ func TestExportKeepsWhatStops(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	f, err := casefile.Read(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, left, err := e.ExportLog(f)
+	out, left, err := e.ExportLog(path)
 	if text := string(out); err != nil || left != 0 || strings.Contains(text, "Miller") || !strings.Contains(text, `"pain":"yes"`) || !strings.Contains(text, "in_writing") ||
 		!strings.Contains(text, `"unread":"not exported"`) || strings.Count(text, "\n") != 4 {
 		t.Errorf("got %s, %d, %v", text, left, err)

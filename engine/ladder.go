@@ -45,13 +45,17 @@ func (e *Engine) Silent(c *casefile.Case) (r *report.Report, silent bool, err er
 
 // BuildLadder builds a ladder from a throw to the game, through some throws in
 // their order, and through what the athlete has thrown on it where a case is
-// given (nil: nobody's). The error is ErrNoThrow for a name that is not there.
+// given (nil: nobody's). Throws go by their ids or titles. The error is ErrNoThrow for a name that is not there.
 func (e *Engine) BuildLadder(from string, through []string, c *casefile.Case) (*report.BuiltLadder, error) {
-	for _, id := range append([]string{from}, through...) {
-		if _, ok := e.base.Throw(id); !ok {
-			return nil, fmt.Errorf("%w: %q%s", ErrNoThrow, id, e.nearThrow(id))
+	ids := append([]string{from}, through...)
+	for i, name := range ids {
+		id, err := e.Named("throws", name)
+		if err != nil {
+			return nil, fmt.Errorf("%w: %q%s", ErrNoThrow, name, e.nearThrow(name))
 		}
+		ids[i] = id
 	}
+	from, through = ids[0], ids[1:]
 	var measured []string
 	age, known := 0, false
 	may := func(t rule.Throw) bool { return c == nil || t.For(age, known) }

@@ -1,33 +1,43 @@
 package engine
 
 import (
+	"fmt"
+
 	"rungwise/engine/casefile"
 	"rungwise/engine/compose"
 	"rungwise/engine/ladder"
 	"rungwise/engine/observe"
+	"rungwise/engine/report"
 	"rungwise/engine/rule"
 )
 
-// Learned is shares proposed from a facility's own cases.
-type Learned struct {
-	House    string // a house-rules file to review
-	Proposed int    // throws in it
-	Ladders  int    // ladders that were read
-	Aside    int    // ladders of an age that has shares of its own, or that cannot be read
-}
-
-// LearnShares proposes shares from the newest ladders of cases, in the name of
-// somebody. Nothing is changed by it.
-func (e *Engine) LearnShares(cases []*casefile.Case, by string) (Learned, error) {
-	var out Learned
+// LearnShares proposes shares from the newest ladders of the cases of a folder, in
+// the name of somebody. Nothing is changed by it. left tells of each file that is
+// no case.
+func (e *Engine) LearnShares(dir, by string) (out *report.Learned, left []string, err error) {
+	paths, err := casefile.Folder(dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	out = &report.Learned{Rungwise: report.Version}
 	var all []ladder.Ladder
-	for _, c := range cases {
-		f, err := observe.Observe(c, e.base, e.today)
+	for _, path := range paths {
+		f, err := casefile.Read(path)
 		if err != nil {
-			return out, err
+			left = append(left, err.Error())
+			continue
 		}
-		switch l := f.Ladder.Numbers; {
-		case !f.Ladder.Thrown:
+		c, ds := e.Case(f)
+		if c == nil {
+			left = append(left, fmt.Sprintf("%s has %d faults", f.Path, ds.Errors()))
+			continue
+		}
+		facts, err := observe.Observe(c, e.base, e.today)
+		if err != nil {
+			return nil, left, err
+		}
+		switch l := facts.Ladder.Numbers; {
+		case !facts.Ladder.Thrown:
 		case !e.ordinary(l):
 			out.Aside++
 		default:
@@ -37,7 +47,7 @@ func (e *Engine) LearnShares(cases []*casefile.Case, by string) (Learned, error)
 	learned, unread := ladder.Learn(all, ladder.Defaults())
 	out.Ladders, out.Aside = len(all)-unread, out.Aside+unread
 	out.House, out.Proposed = compose.LearnedHouse(e.base, learned, by, e.today)
-	return out, nil
+	return out, left, nil
 }
 
 // ordinary reports whether a ladder was read with the shares for any age.

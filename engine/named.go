@@ -7,36 +7,33 @@ import (
 
 	"rungwise/engine/compose"
 	"rungwise/engine/diag"
+	"rungwise/engine/report"
 	"rungwise/engine/rule"
 	"rungwise/engine/workload"
 )
 
-// List is the entries of one kind, by the name that `rules list` gives it.
-type List struct {
-	Kind    string
-	Entries []rule.Entry
-}
-
-// Lists is everything in the rule base that has a name and a title.
-func (e *Engine) Lists() []List {
+// Lists is everything in the rule base that has a name and a title, by kind; the
+// facts are none of it.
+func (e *Engine) Lists() []report.Names {
 	b := e.base
-	return []List{
-		{"factors", entries(b.Factors, func(x rule.Factor) rule.Entry { return x.Entry })},
-		{"signs", entries(b.Signs, func(x rule.Sign) rule.Entry { return x.Entry })},
-		{"throws", entries(b.Throws, func(x rule.Throw) rule.Entry { return x.Entry })},
-		{"drills", entries(b.Drills, func(x rule.Drill) rule.Entry { return x.Entry })},
-		{"gates", entries(b.Gates, func(x rule.Gate) rule.Entry { return x.Entry })},
-		{"cautions", entries(b.Cautions, func(x rule.Caution) rule.Entry { return x.Entry })},
-		{"limits", append(entries(b.Limits, func(x rule.Number) rule.Entry { return x.Entry }),
-			entries(b.ByAge, func(x rule.AgeNumber) rule.Entry { return x.Entry })...)},
-		{"sources", entries(b.Sources, func(x rule.Citation) rule.Entry { return x.Entry })},
+	limits := named("limits", b.Limits, func(x rule.Number) rule.Entry { return x.Entry })
+	limits.List = append(limits.List, named("", b.ByAge, func(x rule.AgeNumber) rule.Entry { return x.Entry }).List...)
+	return []report.Names{
+		named("factors", b.Factors, func(x rule.Factor) rule.Entry { return x.Entry }),
+		named("signs", b.Signs, func(x rule.Sign) rule.Entry { return x.Entry }),
+		named("throws", b.Throws, func(x rule.Throw) rule.Entry { return x.Entry }),
+		named("drills", b.Drills, func(x rule.Drill) rule.Entry { return x.Entry }),
+		named("gates", b.Gates, func(x rule.Gate) rule.Entry { return x.Entry }),
+		named("cautions", b.Cautions, func(x rule.Caution) rule.Entry { return x.Entry }),
+		limits,
+		named("sources", b.Sources, func(x rule.Citation) rule.Entry { return x.Entry }),
 	}
 }
 
-func entries[T any](list []T, of func(T) rule.Entry) []rule.Entry {
-	out := make([]rule.Entry, len(list))
+func named[T any](kind string, list []T, of func(T) rule.Entry) report.Names {
+	out := report.Names{Kind: kind, List: make([]report.Name, len(list))}
 	for i, x := range list {
-		out[i] = of(x)
+		out.List[i] = report.Name{ID: of(x).ID, Title: of(x).Title}
 	}
 	return out
 }
@@ -45,7 +42,7 @@ func entries[T any](list []T, of func(T) rule.Entry) []rule.Entry {
 func (e *Engine) Names() []string {
 	var out []string
 	for _, l := range e.Lists() {
-		for _, x := range l.Entries {
+		for _, x := range l.List {
 			if l.Kind != "sources" {
 				out = append(out, x.ID)
 			}
@@ -63,7 +60,7 @@ func (e *Engine) Named(kind, text string) (string, error) {
 		if l.Kind != kind {
 			continue
 		}
-		for _, x := range l.Entries {
+		for _, x := range l.List {
 			if x.ID == text || sameTitle(x.Title, text) {
 				return x.ID, nil
 			}
@@ -83,7 +80,7 @@ func (e *Engine) idOf(text string) string {
 		return text
 	}
 	for _, l := range e.Lists() {
-		for _, x := range l.Entries {
+		for _, x := range l.List {
 			if l.Kind != "sources" && sameTitle(x.Title, text) {
 				return x.ID
 			}

@@ -20,7 +20,12 @@ type Checked struct {
 	Base  *rule.Base
 	List  diag.List // every fault; with none, what weakens the base as a whole
 	Files []string  // that were read, as messages call them
+
+	Judged Judgement // by what it does; zero where it was not judged
 }
+
+// Levels lists the levels below a fault, as they are counted.
+func (c Checked) Levels() []string { return []string{diag.Warning.String(), diag.Note.String()} }
 
 // Checker checks houses over a base, whose files it read once.
 type Checker struct {
@@ -82,9 +87,6 @@ func (e *Engine) Suite() *ruletest.Suite { return ruletest.New(e.base) }
 // Scope is whose rules are measured: the house's where there is one, else all.
 func (e *Engine) Scope() ruletest.Scope { return ruletest.Scope(e.base.House != "") }
 
-// DraftSign writes a house file with a new sign, two examples and two cases.
-func (e *Engine) DraftSign(s ruletest.Sign) ([]byte, error) { return ruletest.Draft(e.base, s) }
-
 // Condition returns every fault of a condition as somebody types it.
 func (e *Engine) Condition(text string) diag.List {
 	_, faults := cond.Compile(text, e.base.Catalogue)
@@ -104,18 +106,6 @@ func (e *Engine) Schema(kind string) ([]byte, error) {
 	}
 	return rulebook.House(e.base)
 }
-
-// RuleBook writes the merged base as a book, as Markdown or as one HTML page.
-func (e *Engine) RuleBook(html bool) ([]byte, error) {
-	book := rulebook.New(e.base)
-	if html {
-		return book.HTML()
-	}
-	return book.Markdown(), nil
-}
-
-// FormatRules sets the spacing of one rule file.
-func FormatRules(f *source.File) ([]byte, diag.List, error) { return rulebook.Format(f) }
 
 // WhatIf is the file of a case in which nothing is known but what is set, such as
 // those that a check proposes.

@@ -75,11 +75,10 @@ func (e *Engine) side(program string) *ruletest.Side {
 
 // stored reads the facts of a case file.
 func (e *Engine) stored(path string) (triage.Case, []string) {
-	d, err := readStored(path)
+	c, ds, err := e.Read(path)
 	if err != nil {
 		return triage.Case{}, []string{err.Error()}
 	}
-	c, ds := e.read(d)
 	if c == nil {
 		return triage.Case{}, told(ds)
 	}

@@ -15,6 +15,24 @@ import (
 	"rungwise/engine/week"
 )
 
+// Read reads a case file with the log beside it. With errors in the list the case
+// is nil.
+func (e *Engine) Read(path string) (*casefile.Case, diag.List, error) {
+	f, err := casefile.Read(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	c, ds := e.Case(f)
+	if c == nil {
+		return nil, ds, nil
+	}
+	more, err := e.ReadLog(c, path)
+	if err != nil {
+		return nil, ds, err
+	}
+	return c, append(ds, more...), nil
+}
+
 // ReadLog reads the log beside a case file, as it stood on the engine's day, and
 // gives it to the case. Lines that cannot be read are in the list; what they may
 // have said of the body counts as not understood.

@@ -8,44 +8,32 @@ import (
 	"os/signal"
 	"syscall"
 
-	"github.com/charmbracelet/x/term"
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
 	"rungwise/engine/ask"
-	"rungwise/engine/casefile"
+	"rungwise/engine/report"
 )
 
 func (a *app) askCommand() *cobra.Command {
 	var order string
 	var plain, sheet, answers bool
-	c := &cobra.Command{
-		Use:   "ask FILE",
-		Short: "the guided checklist: one question at a time, every answer saved at once",
-		Example: "  rungwise ask sm-04.yaml\n" +
-			"  rungwise ask sm-04.yaml --order video\n" +
-			"  rungwise ask sm-04.yaml --plain < answers.txt\n" +
-			"  rungwise ask sm-04.yaml --sheet > paper.md",
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: caseFiles,
-	}
-	c.Flags().StringVar(&order, "order", ask.Telling, "telling: what tells most first; video: in the order of the throw")
-	c.Flags().BoolVar(&plain, "plain", false, "plain lines, for screen readers, simple terminals and pipes")
-	c.Flags().BoolVar(&sheet, "sheet", false, "print the shot list and the questions for paper, with blank boxes, and ask nothing")
-	c.Flags().BoolVar(&answers, "with-answers", false, "with --sheet: what is saved stands on the paper")
-	c.RegisterFlagCompletionFunc("order", cobra.FixedCompletions([]string{ask.Telling, ask.Video}, cobra.ShellCompDirectiveNoFileComp))
+	c := onCase(&cobra.Command{Use: "ask FILE", Args: cobra.ExactArgs(1)})
+	c.Flags().StringVar(&order, "order", ask.Telling, "")
+	declare(c.Flags().BoolVar, map[string]*bool{"plain": &plain, "sheet": &sheet, "with-answers": &answers})
+	completes(c, "order", ask.Telling, ask.Video)
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if order != ask.Telling && order != ask.Video {
-			return status{usage, fmt.Errorf("--order is telling or video, not %q", order)}
+			return mistake("--order is telling or video, not %q", order)
 		}
 		f, err := a.visit(args[0], order)
 		if err != nil {
 			return err
 		}
 		if sheet {
-			return a.print(f.Sheet(answers))
+			return a.show(shown{words: f.Sheet(answers)})
 		}
-		err = a.checklist(f, plain || !a.fullScreen())
+		err = a.checklist(f, plain || a.form.machine || !a.fullScreen())
 		if f.Given() > 0 {
 			if e, k, broken := a.readCase(args[0]); broken == nil {
 				if pages := a.withdrawn(e, k, args[0]); pages != nil {
@@ -55,46 +43,33 @@ func (a *app) askCommand() *cobra.Command {
 		}
 		return err
 	}
-	return c
+	return a.prints(c, shown{record: report.Visit{}, words: "-"})
 }
 
 // visit opens a case for asking.
 func (a *app) visit(path, order string) (*ask.Flow, error) {
 	if path == "-" {
-		return nil, status{usage, errors.New("the checklist writes each answer into its file, so it needs one by name")}
+		return nil, mistake("the checklist writes each answer into its file, so it needs one by name")
 	}
 	e, err := a.open(path)
 	if err != nil {
 		return nil, err
 	}
-	aged := a.aged(e, path)
-	f, ds, err := ask.Open(path, ask.Options{Base: e.Base(), Today: e.Today(), Order: order, Aged: aged})
-	if len(ds) > 0 {
-		ds.Write(a.err)
-	}
+	f, ds, err := ask.Open(path, ask.Options{Base: e.Base(), Today: e.Today(), Order: order, Aged: a.aged(e, path)})
 	switch {
-	case err != nil && errors.Is(err, os.ErrNotExist):
-		return nil, status{failed, fmt.Errorf("%w; `rungwise new %s` makes one", err, path)}
+	case errors.Is(err, os.ErrNotExist):
+		return nil, fmt.Errorf("%w; `rungwise new %s` makes one", err, path)
 	case err != nil:
-		return nil, status{failed, err}
-	case f == nil:
-		return nil, status{attention, errors.New("mend the file first; nothing was asked")}
+		return nil, err
 	}
-	return f, nil
+	return told(a, f, ds, "mend the file first; nothing was asked")
 }
 
 // aged lists the answers that the log has made old. A file that cannot be read
 // has none: opening it says what is wrong.
-func (a *app) aged(e *engine.Engine, path string) []ask.Aged {
-	file, err := casefile.Read(path)
-	if err != nil {
-		return nil
-	}
-	k, _ := e.Case(file)
-	if k == nil {
-		return nil
-	}
-	if _, err := e.ReadLog(k, path); err != nil {
+func (a *app) aged(e *engine.Engine, path string) (out []ask.Aged) {
+	k, _, err := e.Read(path)
+	if err != nil || k == nil {
 		return nil
 	}
 	if a.remember(e, k, path); len(k.Log.Entries) == 0 {
@@ -104,7 +79,6 @@ func (a *app) aged(e *engine.Engine, path string) []ask.Aged {
 	if err != nil {
 		return nil
 	}
-	var out []ask.Aged
 	for _, r := range w.Relook {
 		out = append(out, ask.Aged{Checkpoint: r.Checkpoint, Throw: r.Throw})
 	}
@@ -117,29 +91,28 @@ func (a *app) fullScreen() bool {
 	return styled && a.typed() && a.env("TERM") != "dumb" && a.env("ACCESSIBLE") == ""
 }
 
-// typed reports whether somebody types at a terminal.
-func (a *app) typed() bool {
-	in, ok := a.in.(*os.File)
-	return ok && term.IsTerminal(in.Fd())
-}
-
 // checklist asks until the end or until it is left; an interrupt leaves it with
-// everything saved.
+// everything saved. Where a program reads the output, the questions go to the
+// error stream, and how the visit ended is the record.
 func (a *app) checklist(f *ask.Flow, plain bool) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	var out ask.Outcome
 	var err error
 	if plain {
-		out, err = ask.Plain(ctx, f, ask.Console{In: a.in, Out: a.out, Err: a.err, Interactive: a.typed()})
+		out, err = ask.Plain(ctx, f, ask.Console{In: a.in, Out: a.beside(), Err: a.err, Interactive: a.typed()})
 	} else {
 		out, err = ask.Screen(ctx, f, ask.Window{In: a.in, Out: a.bare.out, Err: a.err, Color: !a.noColor})
 	}
-	switch {
-	case err != nil:
-		return status{failed, err}
-	case !out.Finished():
-		return status{attention, nil}
+	if err != nil {
+		return err
 	}
-	return nil
+	if a.form.machine {
+		err = a.show(shown{record: report.Visit{Rungwise: "visit/1", Case: f.Code(), File: f.Path(),
+			Saved: out.Saved, Open: out.Open, Finished: out.Finished()}})
+	}
+	if err == nil && !out.Finished() {
+		err = seen()
+	}
+	return err
 }

@@ -2,12 +2,12 @@ package main
 
 import (
 	"path/filepath"
-	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
+	"rungwise/engine"
 	"rungwise/engine/render"
+	"rungwise/engine/report"
 	"rungwise/engine/source"
 	"rungwise/testdata/cases"
 )
@@ -17,23 +17,20 @@ import (
 const (
 	demoCase = "sm-04.yaml"
 	demoDay  = "2026-11-10"
+	niceDay  = "2 January 2006" // as people say it
 )
 
 func (a *app) demoCommand() *cobra.Command {
-	f := planFlags{as: "md,html,ics"}
-	c := &cobra.Command{
-		Use:   "demo",
-		Short: "the whole job on an invented athlete: triage and plan",
-		Args:  cobra.NoArgs,
-	}
-	c.Flags().StringVar(&f.out, "out", "", "folder to write the case and the pages to")
+	var f planFlags
+	c := &cobra.Command{Use: "demo", Args: cobra.NoArgs}
+	declare(c.Flags().StringVar, map[string]*string{"out": &f.out})
 	c.RunE = func(*cobra.Command, []string) error {
 		if a.on == "" {
 			a.on = demoDay
 		}
 		return a.demo(f)
 	}
-	return c
+	return a.prints(c, shown{record: (*report.Report)(nil), words: "-"})
 }
 
 func (a *app) demo(f planFlags) error {
@@ -41,44 +38,26 @@ func (a *app) demo(f planFlags) error {
 	if err != nil {
 		return err
 	}
-	file, err := source.Open(cases.FS, demoCase, demoCase)
+	example, err := source.Open(cases.FS, demoCase, demoCase)
 	if err != nil {
 		return err
 	}
-	k, ds := e.Case(file)
-	if k == nil {
-		ds.Write(a.err)
-		return status{attention, nil}
-	}
-	o, err := f.options()
-	if err != nil {
+	k, ds := e.Case(example)
+	if k, err = told(a, k, ds, ""); err != nil {
 		return err
 	}
-	r, err := e.Plan(k, o)
+	r, err := e.Plan(k, engine.PlanOptions{})
 	if err != nil {
 		return err
 	}
 	opts := a.options(e)
-	words := "Invented example: SM-04 of the invented Saltmarsh Throwing Club, as on " + niceDay(a.on) + ".\n\n" +
+	words := "Invented example: SM-04 of the invented Saltmarsh Throwing Club, as on " + e.Today().Format(niceDay) + ".\n\n" +
 		render.Triage(r, opts) + "\n---\n\n" + render.Plan(r, opts)
-	if err := a.show(r, words); err != nil || f.out == "" {
+	if err := a.show(shown{record: r, words: words}); err != nil || f.out == "" {
 		return err
 	}
-	kinds, err := f.kinds()
-	if err != nil {
+	if err := a.write(f.out, file{demoCase, example.Bytes}); err != nil {
 		return err
 	}
-	if err := a.write(f.out, map[string][]byte{demoCase: file.Bytes}, []string{demoCase}); err != nil {
-		return err
-	}
-	return a.writePages(e, k, filepath.Join(f.out, demoCase), r, f.out, kinds)
-}
-
-// niceDay writes a day as people say it.
-func niceDay(on string) string {
-	t, err := time.Parse(time.DateOnly, on)
-	if err != nil {
-		return on
-	}
-	return strings.TrimSpace(t.Format("2 January 2006"))
+	return a.writePages(e, k, filepath.Join(f.out, demoCase), r, f.out, pageKinds())
 }

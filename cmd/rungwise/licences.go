@@ -2,9 +2,10 @@ package main
 
 import (
 	_ "embed"
-	"fmt"
 
 	"github.com/spf13/cobra"
+
+	"rungwise/engine/report"
 )
 
 // licences holds the notice of every module that is linked in, on any of the
@@ -15,13 +16,12 @@ import (
 var licences string
 
 func (a *app) licencesCommand() *cobra.Command {
-	return &cobra.Command{
-		Use:   "licences",
-		Short: "the licences of this program and of what it is built on",
-		Args:  cobra.NoArgs,
+	c := &cobra.Command{
+		Use:  "licences",
+		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			_, err := fmt.Fprint(a.out, licences)
-			return err
+			return a.show(shown{record: report.Licences{Rungwise: "licences/1", Text: licences}})
 		},
 	}
+	return a.prints(c, shown{record: report.Licences{}})
 }

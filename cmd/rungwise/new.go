@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -9,82 +8,71 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"rungwise/engine"
 	"rungwise/engine/casefile"
-	"rungwise/engine/source"
+	"rungwise/engine/prompt"
 )
 
 func (a *app) newCommand() *cobra.Command {
 	var s casefile.Start
-	c := &cobra.Command{
-		Use:     "new FILE",
-		Short:   "start a case file, from a few questions or flags",
-		Example: "  rungwise new sm-40.yaml --code SM-40 --age 17 --throws right --reference running_throw",
-		Args:    cobra.ExactArgs(1),
-	}
-	f := c.Flags()
-	f.StringVar(&s.Code, "code", "", "athlete code, no name")
-	f.StringVar(&s.Age, "age", "", "age in years")
-	f.StringVar(&s.Throws, "throws", "", "right or left")
-	f.StringVar(&s.Level, "level", "", "youth, high_school, college, professional or adult")
-	f.StringVar(&s.Reference, "reference", "", "the drill in which the athlete is at his best, such as running_throw")
-	c.RunE = func(_ *cobra.Command, args []string) error {
+	c := &cobra.Command{Use: "new FILE", Args: cobra.ExactArgs(1)}
+	declare(c.Flags().StringVar, map[string]*string{
+		"code": &s.Code, "age": &s.Age, "throws": &s.Throws, "level": &s.Level, "reference": &s.Reference,
+	})
+	c.RunE = func(c *cobra.Command, args []string) error {
 		if _, err := os.Stat(args[0]); !errors.Is(err, fs.ErrNotExist) {
-			return status{failed, fmt.Errorf("%s: %w", args[0], casefile.ErrExists)}
+			return fmt.Errorf("%s: %w", args[0], casefile.ErrExists)
 		}
-		if s.Code == "" {
-			if err := a.askStart(&s); err != nil {
-				return err
+		e, err := a.open(args[0])
+		if err != nil {
+			return err
+		}
+		q := &asker{a: a, c: c}
+		if s.Code == "" || a.typed() && e.CheckStart(s) != nil {
+			if err := q.start(e, &s); err != nil {
+				return q.lost(err, args[0], "nothing was written")
 			}
 		}
-		return a.start(args[0], s)
+		if err := e.Start(args[0], s); err != nil {
+			return q.lost(err, args[0], "nothing was written")
+		}
+		a.say("wrote %s; next: `rungwise ask %s`", args[0], args[0])
+		return nil
 	}
 	return c
 }
 
-// start checks the new file as any other before it is written.
-func (a *app) start(path string, s casefile.Start) error {
-	e, err := a.open(path)
-	if err != nil {
-		return err
-	}
-	text := casefile.New(s)
-	if k, ds := e.Case(source.New(path, text)); k == nil {
-		ds.Write(a.err)
-		return status{attention, errors.New("nothing was written")}
-	}
-	if err := casefile.Create(path, text); err != nil {
-		return status{failed, err}
-	}
-	fmt.Fprintf(a.err, "wrote %s; next: `rungwise ask %s`\n", path, path)
-	return nil
-}
-
-// askStart asks for what the flags did not say. An empty answer leaves a
-// question open, only the code must be given.
-func (a *app) askStart(s *casefile.Start) error {
-	lines := bufio.NewScanner(a.in)
-	for _, q := range []struct {
-		into *string
-		ask  string
+// start asks for what the flags did not say, or said wrongly. An empty answer
+// leaves a question open, only the code must be given.
+func (q *asker) start(e *engine.Engine, s *casefile.Start) error {
+	for _, x := range []struct {
+		flag, sentence string
+		one            func(string) casefile.Start
 	}{
-		{&s.Code, "Athlete code (letters, digits, dashes; no name)"},
-		{&s.Age, "Age in years (empty: not known)"},
-		{&s.Throws, "Throws: right or left (empty: not known)"},
-		{&s.Level, "Level: youth, high_school, college, professional, adult (empty: not known)"},
-		{&s.Reference, "Drill at which the athlete is best, such as running_throw (empty: not yet)"},
+		{"code", "ask_code", func(v string) casefile.Start { return casefile.Start{Code: v} }},
+		{"age", "ask_age", func(v string) casefile.Start { return casefile.Start{Age: v} }},
+		{"throws", "ask_arm", func(v string) casefile.Start { return casefile.Start{Throws: v} }},
+		{"level", "ask_level", func(v string) casefile.Start { return casefile.Start{Level: v} }},
+		{"reference", "ask_reference", func(v string) casefile.Start { return casefile.Start{Reference: v} }},
 	} {
-		if *q.into != "" {
-			continue
+		check := func(v string) error { return e.CheckStart(x.one(v)) }
+		if given := q.c.Flags().Lookup(x.flag); given.Changed {
+			err := check(given.Value.String())
+			if err == nil || !q.a.typed() {
+				continue // in a pipe all that is wrong is told together
+			}
+			q.a.prompter().Complain(err)
 		}
-		fmt.Fprintf(a.err, "%s: ", q.ask)
-		if !lines.Scan() {
-			break
+		err := q.flag(x.flag, prompt.Question{Ask: e.Sentence(x.sentence), Open: x.flag != "code"}, check)
+		if errors.Is(err, prompt.ErrLeft) && x.flag != "code" {
+			break // what is left open is left open
 		}
-		*q.into = lines.Text()
-	}
-	fmt.Fprintln(a.err)
-	if s.Code == "" {
-		return status{usage, errors.New("a case file needs an athlete code: give it with --code")}
+		if err != nil && !errors.Is(err, prompt.ErrLeft) {
+			return err
+		}
+		if s.Code == "" {
+			return mistake("a case file needs an athlete code: give it with --code")
+		}
 	}
 	return nil
 }

@@ -1,9 +1,7 @@
 package main
 
 import (
-	"encoding/json"
-	"errors"
-	"fmt"
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -12,11 +10,11 @@ import (
 
 	"rungwise/engine"
 	"rungwise/engine/casefile"
-	"rungwise/engine/diag"
 	"rungwise/engine/pages"
 	"rungwise/engine/plan"
 	"rungwise/engine/render"
 	"rungwise/engine/report"
+	"rungwise/engine/rule"
 )
 
 // planFlags are the wishes for a plan as they were typed.
@@ -30,72 +28,61 @@ type planFlags struct {
 
 func (a *app) planCommand() *cobra.Command {
 	var f planFlags
-	c := &cobra.Command{
-		Use:   "plan FILE",
-		Short: "the written plan, within safe limits",
-		Example: "  rungwise plan sm-04.yaml\n" +
-			"  rungwise plan sm-04.yaml --weeks 2 --days mon,wed,fri --mound wed\n" +
-			"  rungwise plan sm-04.yaml --out plans --as md,html,ics",
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: caseFiles,
-	}
+	c := onCase(&cobra.Command{Use: "plan FILE"})
 	f.bind(c)
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, k, err := a.readCase(args[0])
-		if err != nil {
-			return err
+	c.Args = func(c *cobra.Command, args []string) error {
+		if f.out == "" { // else --as names the kinds of pages
+			a.as = cmp.Or(a.as, f.as)
 		}
+		return cobra.ExactArgs(1)(c, args)
+	}
+	c.RunE = a.withCase(func(e *engine.Engine, k *casefile.Case, args []string) error {
 		o, err := f.options()
 		if err != nil {
 			return err
 		}
 		if today := e.Today().Format(time.DateOnly); f.start != "" && f.start < today {
-			return status{usage, fmt.Errorf("--start %s lies before today, %s: days gone by cannot be planned", f.start, today)}
+			return mistake("--start %s lies before today, %s: days gone by cannot be planned", f.start, today)
 		}
 		r, err := e.Plan(k, o)
-		if errors.Is(err, engine.ErrTooFarAhead) {
-			return status{usage, err}
-		}
 		if err != nil {
 			return err
 		}
-		if err := a.since(e, k, r, f.since); err != nil {
-			return err
+		if f.since != "" {
+			earlier, err := casefile.Read(f.since)
+			if err != nil {
+				return err
+			}
+			if err := e.Since(r, k, earlier); err != nil {
+				return err
+			}
 		}
 		return a.planOut(e, k, args[0], r, f)
-	}
-	return c
+	})
+	return a.prints(c, shown{record: (*report.Report)(nil), words: "-"})
 }
 
 func (f *planFlags) bind(c *cobra.Command) {
 	fl := c.Flags()
-	fl.IntVar(&f.weeks, "weeks", 0, "how many weeks, 1 to 8 (else 3)")
-	fl.StringVar(&f.start, "start", "", "first day, such as 2026-11-16 (else the next training day)")
-	fl.StringVar(&f.days, "days", "", "training days, such as mon,wed,fri")
-	fl.StringVar(&f.mound, "mound", "", "those of them on which the mound is free")
-	fl.StringVar(&f.phase, "phase", "", "velocity, mound, season or time_off")
-	fl.StringVar(&f.since, "since", "", "the last plan's record (--json): tells what has changed since, and why")
-	fl.StringVar(&f.out, "out", "", "folder to write the pages to")
-	fl.StringVar(&f.as, "as", "md,html,ics", "what to write with --out: md, html, ics, json")
-	fl.BoolVar(&f.coach, "coach", false, "the coach's page: reasons, chances, load and limits")
+	declare(fl.IntVar, map[string]*int{"weeks": &f.weeks})
+	declare(fl.StringVar, map[string]*string{
+		"start": &f.start, "days": &f.days, "mound": &f.mound, "phase": &f.phase, "since": &f.since,
+		"out": &f.out, "as": &f.as,
+	})
+	declare(fl.BoolVar, map[string]*bool{"coach": &f.coach})
 }
 
 // options reads the wishes; every fault is a usage error.
-func (f *planFlags) options() (engine.PlanOptions, error) {
-	o := engine.PlanOptions{Weeks: f.weeks, Phase: plan.Phase(f.phase)}
+func (f *planFlags) options() (o engine.PlanOptions, err error) {
+	o = engine.PlanOptions{Weeks: f.weeks, Phase: plan.Phase(f.phase)}
 	if f.weeks < 0 || f.weeks > 8 {
-		return o, status{usage, fmt.Errorf("--weeks takes 1 to 8, not %d", f.weeks)}
+		return o, mistake("--weeks takes 1 to 8, not %d", f.weeks)
 	}
-	switch o.Phase {
-	case "", plan.VelocityBlock, plan.MoundPhase, plan.InSeason, plan.TimeOff:
-	default:
-		return o, status{usage, fmt.Errorf("--phase takes velocity, mound, season or time_off, not %q", f.phase)}
+	if !slices.Contains([]plan.Phase{"", plan.VelocityBlock, plan.MoundPhase, plan.InSeason, plan.TimeOff}, o.Phase) {
+		return o, mistake("--phase takes velocity, mound, season or time_off, not %q", f.phase)
 	}
-	var err error
-	if f.start != "" {
-		if o.Start, err = time.Parse(time.DateOnly, f.start); err != nil {
-			return o, status{usage, fmt.Errorf("--start takes a day such as 2026-11-16, not %q", f.start)}
-		}
+	if err := dayFlag("start", f.start, "2026-11-16", &o.Start); err != nil {
+		return o, err
 	}
 	if o.Train, err = weekdays("--days", f.days); err != nil {
 		return o, err
@@ -104,15 +91,11 @@ func (f *planFlags) options() (engine.PlanOptions, error) {
 	return o, err
 }
 
-func weekdays(flag, list string) ([]time.Weekday, error) {
-	if list == "" {
-		return nil, nil
-	}
-	var out []time.Weekday
-	for _, name := range strings.Split(list, ",") {
+func weekdays(flag, list string) (out []time.Weekday, err error) {
+	for _, name := range strings.FieldsFunc(list, func(c rune) bool { return c == ',' }) {
 		d, ok := casefile.Weekday(strings.ToLower(strings.TrimSpace(name)))
 		if !ok {
-			return nil, status{usage, fmt.Errorf("%s takes days such as mon,wed,fri, not %q", flag, name)}
+			return nil, mistake("%s takes days such as mon,wed,fri, not %q", flag, name)
 		}
 		out = append(out, d)
 	}
@@ -131,7 +114,7 @@ func (a *app) planOut(e *engine.Engine, k *casefile.Case, path string, r *report
 	if err != nil {
 		return err
 	}
-	if err := a.show(r, words); err != nil {
+	if err := a.show(shown{record: r, words: words}); err != nil {
 		return err
 	}
 	if f.out != "" {
@@ -148,12 +131,17 @@ func (a *app) planOut(e *engine.Engine, k *casefile.Case, path string, r *report
 	return ended
 }
 
-// kinds reads --as.
-func (f *planFlags) kinds() ([]string, error) {
-	var out []string
-	for _, kind := range strings.Split(f.as, ",") {
+// pageKinds are written where nobody says otherwise.
+func pageKinds() []string { return pages.Kinds()[:3] }
+
+// kinds are the kinds of pages that --as names.
+func (f *planFlags) kinds() (out []string, err error) {
+	if f.out == "" {
+		return nil, nil
+	}
+	for _, kind := range strings.Split(cmp.Or(f.as, strings.Join(pageKinds(), ",")), ",") {
 		if kind = strings.TrimSpace(kind); !slices.Contains(pages.Kinds(), kind) {
-			return nil, status{usage, fmt.Errorf("--as takes md, html, ics or json, not %q", kind)}
+			return nil, mistake("--as takes md, html, ics or json, not %q", kind)
 		}
 		out = append(out, kind)
 	}
@@ -165,10 +153,10 @@ func (f *planFlags) kinds() ([]string, error) {
 func (a *app) writePages(e *engine.Engine, k *casefile.Case, path string, r *report.Report, dir string, kinds []string) error {
 	if path != "-" {
 		if err := pages.Remember(path, dir); err != nil {
-			return status{failed, err}
+			return err
 		}
 	}
-	return a.told(a.job(e, k, r).Write(dir, kinds))
+	return a.paged(pages.Of(k, r, a.options(e)).Write(dir, kinds))
 }
 
 // withdrawn takes the pages of a case back where nothing may be said about
@@ -187,26 +175,27 @@ func (a *app) withdrawn(e *engine.Engine, k *casefile.Case, path string) error {
 // withdraw writes a refusal over every page of a case that was written before,
 // in every folder that is remembered.
 func (a *app) withdraw(e *engine.Engine, k *casefile.Case, path string, r *report.Report) error {
-	return a.told(a.job(e, k, r).Withdraw(path))
+	return a.paged(pages.Of(k, r, a.options(e)).Withdraw(path))
 }
 
-func (a *app) job(e *engine.Engine, k *casefile.Case, r *report.Report) pages.Job {
-	parts := [][]byte{k.File.Bytes, []byte(r.On), []byte(r.Rules.Hash)}
-	if k.Log != nil {
-		if log, err := json.Marshal(k.Log.Entries); err == nil {
-			parts = append(parts, log)
-		}
-	}
-	return pages.Job{Report: r, Options: a.options(e), From: pages.From(parts...)}
-}
-
-// told says what became of each page.
-func (a *app) told(lines []string, err error) error {
+// paged says what became of each page.
+func (a *app) paged(lines []string, err error) error {
 	for _, l := range lines {
-		fmt.Fprintln(a.err, diag.Clean(l))
+		a.say("%s", l)
 	}
-	if err != nil {
-		return status{failed, err}
+	return err
+}
+
+// options says how a record is put into words on this run.
+func (a *app) options(e *engine.Engine) render.Options {
+	return render.Options{Width: a.columns(), Words: e.Sentence}
+}
+
+// verdict is how a run ends: a case that is referred, or that lacks the safety
+// answers, needs attention.
+func verdict(r *report.Report) error {
+	if v := r.Gate.Verdict; v == rule.Refer || v == rule.NotEnough {
+		return seen()
 	}
 	return nil
 }

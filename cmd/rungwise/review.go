@@ -3,29 +3,19 @@ package main
 import (
 	"github.com/spf13/cobra"
 
+	"rungwise/engine"
 	"rungwise/engine/render"
+	"rungwise/engine/report"
 )
 
 func (a *app) reviewCommand() *cobra.Command {
-	c := &cobra.Command{
-		Use:               "review DIR",
-		Short:             "what became of closed problems, by factor and drill",
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: folders,
-	}
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, err := a.open("")
+	c := onFolder(&cobra.Command{Use: "review DIR", Args: cobra.ExactArgs(1)})
+	c.RunE = a.withRules(func(e *engine.Engine, args []string) error {
+		r, err := e.Review(args[0])
 		if err != nil {
 			return err
 		}
-		r, err := e.Review(args[0])
-		if err != nil {
-			return status{failed, err}
-		}
-		if a.json {
-			return render.JSON(a.out, r)
-		}
-		return a.print(render.Review(r, a.options(e)))
-	}
-	return c
+		return a.show(shown{record: r, words: render.Review(r, a.options(e))})
+	})
+	return a.prints(c, shown{record: (*report.Review)(nil), words: "-"})
 }

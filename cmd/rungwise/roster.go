@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 
 	"rungwise/engine"
 	"rungwise/engine/render"
+	"rungwise/engine/report"
 )
 
 // rosterWorkers is how many files are read at a time; more help little.
@@ -19,32 +21,22 @@ const rosterWorkers = 2
 
 func (a *app) rosterCommand() *cobra.Command {
 	var filter engine.RosterFilter
-	var csv, fresh bool
+	var fresh bool
 	var html string
-	c := &cobra.Command{
-		Use:   "roster DIR",
-		Short: "a line an athlete, who needs you today first",
-		Example: "  rungwise roster athletes\n" +
-			"  rungwise roster athletes --due\n" +
-			"  rungwise roster athletes --stuck flat_lift --csv > roster.csv\n" +
-			"  rungwise roster athletes --html roster.html",
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: folders,
-	}
+	c := onFolder(&cobra.Command{Use: "roster DIR", Args: cobra.ExactArgs(1)})
 	fl := c.Flags()
-	fl.BoolVar(&filter.Due, "due", false, "only where something is due today, or comes before that")
-	fl.StringVar(&filter.Stuck, "stuck", "", "only who is stuck at this throw")
-	fl.StringVar(&filter.Factor, "factor", "", "only whose first factor this is")
-	fl.BoolVar(&csv, "csv", false, "as comma-separated values")
-	fl.StringVar(&html, "html", "", "write a page with the ladders as small pictures to this file")
-	fl.BoolVar(&fresh, "fresh", false, "read everything anew; what was kept of the last run is left alone")
+	declare(fl.BoolVar, map[string]*bool{"due": &filter.Due})
+	declare(fl.StringVar, map[string]*string{"stuck": &filter.Stuck, "factor": &filter.Factor})
+	a.spelled(c.Flags(), "csv")
+	declare(fl.StringVar, map[string]*string{"html": &html})
+	declare(fl.BoolVar, map[string]*bool{"fresh": &fresh})
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		e, err := a.open(filepath.Join(args[0], "x"))
 		if err != nil {
 			return err
 		}
-		if err := rosterIDs(e, &filter); err != nil {
-			return status{usage, err}
+		if err := filter.Resolve(e); err != nil {
+			return err
 		}
 		o := engine.RosterOptions{Workers: rosterWorkers, Program: build(), Progress: a.bar()}
 		if !fresh {
@@ -52,46 +44,20 @@ func (a *app) rosterCommand() *cobra.Command {
 		}
 		r, err := e.Roster(args[0], o)
 		if err != nil {
-			return status{failed, err}
+			return err
 		}
 		engine.FilterRoster(r, filter)
-		if html != "" {
-			var page bytes.Buffer
-			if err := render.RosterPage(&page, r); err != nil {
-				return err
-			}
-			dir, name := filepath.Split(html)
-			if dir == "" {
-				dir = "."
-			}
-			return a.write(dir, map[string][]byte{name: page.Bytes()}, []string{name})
+		if html == "" {
+			return a.show(shown{record: r})
 		}
-		switch {
-		case a.json:
-			return render.JSON(a.out, r)
-		case csv:
-			return render.RosterCSV(a.out, r)
+		var page bytes.Buffer
+		if err := render.RosterPage(&page, r); err != nil {
+			return err
 		}
-		return render.Roster(a.out, r)
+		dir, name := filepath.Split(html)
+		return a.write(cmp.Or(dir, "."), file{name, page.Bytes()})
 	}
-	return c
-}
-
-// rosterIDs puts ids in the place of titles and refuses what no line can meet.
-func rosterIDs(e *engine.Engine, f *engine.RosterFilter) (err error) {
-	if f.Stuck, err = throwID(e, f.Stuck); err == nil && f.Factor != "" {
-		f.Factor, err = e.Named("factors", f.Factor)
-	}
-	return err
-}
-
-// cacheDir is where results may be kept, "" where the system names no place.
-func cacheDir() string {
-	dir, err := os.UserCacheDir()
-	if err != nil {
-		return ""
-	}
-	return filepath.Join(dir, "rungwise")
+	return a.prints(c, shown{record: (*report.Roster)(nil)})
 }
 
 // build tells one build of the program from another, so that what an older one
@@ -128,12 +94,4 @@ func (a *app) bar() func(done, total int) {
 			fmt.Fprint(f, "\r"+strings.Repeat(" ", wide+24)+"\r")
 		}
 	}
-}
-
-// folders completes the names of folders.
-func folders(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	if len(args) > 0 {
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	return nil, cobra.ShellCompDirectiveFilterDirs
 }

@@ -28,13 +28,13 @@ func TestWatchAnswersSoon(t *testing.T) {
 	}
 	save(string(data))
 	answers := make(chan time.Time, 16)
-	a := &app{world: world{out: io.Discard, err: io.Discard, now: time.Now, trade: engine.Shipped()}, on: "2026-11-10"}
+	a := &app{world: world{out: io.Discard, err: io.Discard, now: time.Now}, on: "2026-11-10", form: formats()[0]}
 	ctx, stop := context.WithCancel(t.Context())
 	defer stop()
 	checker := engine.NewChecker(engine.Shipped(), true)
 	go func() {
 		_ = a.watch(ctx, dir, func() error {
-			err := a.check(checker, os.DirFS(dir), dir, checkFlags{format: "text", watch: true})
+			err := a.check(checker, os.DirFS(dir), dir, checkFlags{watch: true})
 			answers <- time.Now()
 			return err
 		})

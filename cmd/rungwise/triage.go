@@ -1,8 +1,6 @@
 package main
 
 import (
-	"errors"
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -10,24 +8,16 @@ import (
 	"rungwise/engine"
 	"rungwise/engine/casefile"
 	"rungwise/engine/render"
+	"rungwise/engine/report"
 )
 
 func (a *app) triageCommand() *cobra.Command {
 	var sets []string
-	c := &cobra.Command{
-		Use:   "triage [FILE]",
-		Short: "gate, stuck rung, likely limiting factors with reasons, what to look at next",
-		Example: "  rungwise triage sm-04.yaml\n" +
-			"  rungwise triage sm-04.yaml --set stuck.hinge=holds\n" +
-			"  rungwise triage - --json < sm-04.yaml\n" +
-			"  rungwise triage --set screen.pain=pain",
-		Args:              cobra.MaximumNArgs(1),
-		ValidArgsFunction: caseFiles,
-	}
-	c.Flags().StringArrayVar(&sets, "set", nil, "what if: FACT=VALUE stands in for what the case says (repeat for more)")
+	c := onCase(&cobra.Command{Use: "triage [FILE]", Args: cobra.MaximumNArgs(1)})
+	declare(c.Flags().StringArrayVar, map[string]*[]string{"set": &sets})
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if len(args) == 0 && len(sets) == 0 {
-			return status{usage, errors.New("name a case file, or say with --set what is known")}
+			return mistake("name a case file, or say with --set what is known")
 		}
 		e, k, err := a.caseOrWhatIf(args)
 		if err != nil {
@@ -38,35 +28,26 @@ func (a *app) triageCommand() *cobra.Command {
 			return err
 		}
 		r, err := e.Triage(k, what...)
-		if errors.Is(err, engine.ErrSetting) {
-			return status{usage, err}
-		}
 		if err != nil {
 			return err
 		}
-		if err := a.show(r, render.Triage(r, a.options(e))); err != nil {
+		if err := a.show(shown{record: r, words: render.Triage(r, a.options(e))}); err != nil {
 			return err
 		}
 		return verdict(r)
 	}
-	return c
+	return a.prints(c, shown{record: (*report.Report)(nil), words: "-"})
 }
 
 // caseOrWhatIf reads the case file named, or starts a case of which nothing is
 // known.
 func (a *app) caseOrWhatIf(args []string) (*engine.Engine, *casefile.Case, error) {
-	if len(args) > 0 {
-		return a.readCase(args[0])
+	e, k, err := a.maybeCase(args)
+	if err == nil && k == nil {
+		none, ds := e.Case(engine.WhatIf())
+		k, err = told(a, none, ds, "")
 	}
-	e, err := a.open("")
-	if err != nil {
-		return nil, nil, err
-	}
-	k, ds := e.Case(engine.WhatIf())
-	if k == nil {
-		return nil, nil, status{attention, errors.New(ds[0].Headline)}
-	}
-	return e, k, nil
+	return e, k, err
 }
 
 // settings reads FACT=VALUE pairs.
@@ -76,18 +57,10 @@ func settings(sets []string) ([]engine.Setting, error) {
 		for _, pair := range strings.Split(s, ",") {
 			name, value, ok := strings.Cut(pair, "=")
 			if !ok {
-				return nil, status{usage, fmt.Errorf("--set takes FACT=VALUE, such as stuck.hinge=holds, not %q", pair)}
+				return nil, mistake("--set takes FACT=VALUE, such as stuck.hinge=holds, not %q", pair)
 			}
 			out = append(out, engine.Setting{Fact: strings.TrimSpace(name), Value: strings.TrimSpace(value)})
 		}
 	}
 	return out, nil
-}
-
-// caseFiles completes the names of case files.
-func caseFiles(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	if len(args) > 0 {
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
 }

@@ -1,50 +1,28 @@
 package main
 
 import (
-	"errors"
-
 	"github.com/spf13/cobra"
 
 	"rungwise/engine"
+	"rungwise/engine/casefile"
 	"rungwise/engine/render"
+	"rungwise/engine/report"
 )
 
 func (a *app) whyCommand() *cobra.Command {
-	c := &cobra.Command{
-		Use:   "why FILE NAME",
-		Short: "explain a factor, rule, gate, caution, limit, drill or throw for a case",
-		Example: "  rungwise why sm-04.yaml weight_shift\n" +
-			"  rungwise why sm-04.yaml shift_late_only_when_stuck\n" +
-			"  rungwise why sm-04.yaml weekly_growth",
-		Args: cobra.ExactArgs(2),
-	}
+	c := &cobra.Command{Use: "why FILE NAME", Args: cobra.ExactArgs(2)}
 	c.ValidArgsFunction = func(c *cobra.Command, args []string, part string) ([]string, cobra.ShellCompDirective) {
 		if len(args) != 1 {
 			return caseFiles(c, args, part)
 		}
-		e, err := a.open(args[0])
-		if err != nil {
-			return nil, cobra.ShellCompDirectiveError
-		}
-		return e.Names(), cobra.ShellCompDirectiveNoFileComp
+		return a.names((*engine.Engine).Names)(c, args, part)
 	}
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		e, k, err := a.readCase(args[0])
-		if err != nil {
-			return err
-		}
+	c.RunE = a.withCase(func(e *engine.Engine, k *casefile.Case, args []string) error {
 		w, err := e.Why(k, args[1])
-		var unnamed *engine.Unnamed
-		if errors.As(err, &unnamed) {
-			return status{usage, err}
-		}
 		if err != nil {
 			return err
 		}
-		if a.json {
-			return render.JSON(a.out, w)
-		}
-		return a.print(render.Why(w, a.options(e)))
-	}
-	return c
+		return a.show(shown{record: w, words: render.Why(w, a.options(e))})
+	})
+	return a.prints(c, shown{record: (*report.Why)(nil), words: "-"})
 }

@@ -1,6 +1,8 @@
 package pages
 
 import (
+	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -39,9 +41,8 @@ func FilesOf(code, dir string) (Files, error) {
 		}
 		out.Paths = append(out.Paths, belonging(path)...)
 		folders = append(folders, filepath.Dir(path))
-		if written, err := Folders(path); err == nil { // a list that cannot be read names none
-			folders = append(folders, written...)
-		}
+		plans, _ := Folders(path) // a list that cannot be read names none
+		folders = append(folders, plans...)
 	}
 	filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error { // what may not be read holds no page that could go
 		if err == nil && d.IsDir() {
@@ -50,7 +51,7 @@ func FilesOf(code, dir string) (Files, error) {
 		return nil
 	})
 	for _, d := range folders {
-		out.Paths = append(out.Paths, pagesOf(code, d)...)
+		out.Paths = append(out.Paths, written(code, d)...)
 		if p := filepath.Join(d, strings.ToLower(code)+".yaml"); !slices.Contains(paths, p) { // its case is gone already
 			out.Paths = append(out.Paths, belonging(p)...)
 		}
@@ -61,6 +62,16 @@ func FilesOf(code, dir string) (Files, error) {
 	slices.Sort(out.Paths)
 	out.Paths = slices.Compact(out.Paths)
 	return out, nil
+}
+
+// Forget deletes files.
+func Forget(paths []string) error {
+	for _, p := range paths {
+		if err := os.Remove(p); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("%s could not be deleted, and what stands after it was not tried", p)
+		}
+	}
+	return nil
 }
 
 // isOf reports whether a case is an athlete's. One that cannot be read is where
@@ -108,10 +119,10 @@ func besides(path string) []string {
 	return out
 }
 
-// pagesOf lists the pages that were made for a code in a folder.
-func pagesOf(code, dir string) []string {
+// written lists the pages that were made for a code in a folder.
+func written(code, dir string) []string {
 	var out []string
-	for _, p := range pagesFor(code) {
+	for _, p := range pagesOf(code) {
 		out = append(out, besides(filepath.Join(dir, p.name))...)
 	}
 	return out

@@ -7,6 +7,7 @@ package pages
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -33,11 +34,22 @@ type Job struct {
 	From    string // hash of what the record was made from
 }
 
+// Of is the record of a case on its way, made from its file, its log and the rules.
+func Of(c *casefile.Case, r *report.Report, o render.Options) Job {
+	parts := [][]byte{c.File.Bytes, []byte(r.On), []byte(r.Rules.Hash)}
+	if c.Log != nil {
+		if log, err := json.Marshal(c.Log.Entries); err == nil {
+			parts = append(parts, log)
+		}
+	}
+	return Job{Report: r, Options: o, From: From(parts...)}
+}
+
 // page is one file of a folder.
 type page struct{ name, kind, face string }
 
-// pagesFor lists the pages of an athlete.
-func pagesFor(code string) []page {
+// pagesOf lists the pages of an athlete.
+func pagesOf(code string) []page {
 	base := strings.ToLower(code)
 	return []page{
 		{base + "-plan.md", "md", render.AthletePage}, {base + "-coach.md", "md", render.CoachPage},
@@ -55,7 +67,7 @@ func (j Job) Write(dir string, kinds []string) (told []string, err error) {
 		return nil, fmt.Errorf("%s: the folder could not be made", dir)
 	}
 	var faults []error
-	for _, p := range pagesFor(j.Report.Case) {
+	for _, p := range pagesOf(j.Report.Case) {
 		lines, err := j.one(filepath.Join(dir, p.name), p, slices.Contains(kinds, p.kind))
 		told = append(told, lines...)
 		if err != nil {

@@ -101,11 +101,17 @@ type Delta struct {
 
 // Result is a whole comparison.
 type Result struct {
-	Cases   int // looked at
-	Known   int // of these, both outcomes were kept from before
-	Deltas  []Delta
-	Changes []Step // how the two bases differ, whether a case shows it or not
-	Unread  int    // cases that neither base can read
+	Rungwise string  `json:"rungwise"`
+	Cases    int     `json:"cases"`   // looked at
+	Known    int     `json:"kept"`    // of these, both outcomes were kept from before
+	Unread   int     `json:"unread"`  // cases that neither base can read
+	Changes  []Step  `json:"changes"` // how the two bases differ, whether a case shows it or not
+	Deltas   []Delta `json:"differences"`
+}
+
+// Lost reports whether a case does not load any more.
+func (r Result) Lost() bool {
+	return slices.ContainsFunc(r.Deltas, func(d Delta) bool { return len(d.New.Faults) > 0 })
 }
 
 // Case is one stored case: where it lies and the hash of all that it is read
@@ -120,7 +126,7 @@ func Compare(older, newer *Side, cases []Case, store *kept.Store, all func(n int
 	d.hybrids, d.idle = make([]*hybrid, len(d.steps)), make([]bool, len(d.steps))
 	out := make([]judged, len(cases))
 	all(len(cases), func(i int) { out[i] = d.judge(cases[i]) })
-	r := Result{Cases: len(cases), Changes: d.steps}
+	r := Result{Rungwise: "rules-diff/1", Cases: len(cases), Changes: append([]Step{}, d.steps...), Deltas: []Delta{}}
 	for _, j := range out {
 		if j.known {
 			r.Known++
