@@ -40,7 +40,7 @@ func atTerminal(t *testing.T, answers [][2]string, args ...string) (status int, 
 			}
 		}
 	}()
-	status = run(world{args: args, in: tty, out: tty, err: tty, env: func(string) string { return "" },
+	status = run(world{trade: engine.Shipped(), args: args, in: tty, out: tty, err: tty, env: func(string) string { return "" },
 		now: func() time.Time { return time.Date(2026, 11, 12, 9, 0, 0, 0, time.UTC) }})
 	master.WriteString("\n") // whoever still reads comes to an end
 	time.Sleep(50 * time.Millisecond)
