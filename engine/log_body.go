@@ -111,8 +111,8 @@ func (w *teller) meant(x *casefile.Entry) {
 // KeepArm logs what was told of the arm by itself, where it could not be logged
 // as it was told: nothing that is told of a body is lost beside a slip of the
 // fingers. The entry is nil where nothing was told of it.
-func KeepArm(path string, today time.Time, t Told) (*casefile.Entry, error) {
-	e, _ := Open(Options{Today: today}) // the house may be what is wrong
+func KeepArm(trade Trade, path string, today time.Time, t Told) (*casefile.Entry, error) {
+	e, _ := Open(Options{Trade: trade, Today: today}) // the house may be what is wrong
 	if e == nil {
 		return nil, nil
 	}

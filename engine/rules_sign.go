@@ -16,12 +16,12 @@ import (
 )
 
 // OpenNew opens the base with a house that may have no rules yet, or no folder.
-func OpenNew(dir string, today time.Time) (*Engine, diag.List) {
+func OpenNew(trade Trade, dir string, today time.Time) (*Engine, diag.List) {
 	var house fs.FS
 	if HasRules(dir) {
 		house = os.DirFS(dir)
 	}
-	return Open(Options{House: house, HousePath: dir, Today: today})
+	return Open(Options{Trade: trade, House: house, HousePath: dir, Today: today})
 }
 
 // HasRules reports whether a folder holds files of rules.

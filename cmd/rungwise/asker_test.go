@@ -9,6 +9,7 @@ import (
 
 	"github.com/creack/pty"
 
+	"rungwise/engine"
 	"rungwise/testdata/cases"
 )
 

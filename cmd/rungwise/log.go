@@ -205,7 +205,7 @@ func (a *app) kept(path string, t engine.Told, why error) error {
 	if err != nil {
 		return why
 	}
-	x, err := engine.KeepArm(path, today, t)
+	x, err := engine.KeepArm(a.trade, path, today, t)
 	switch {
 	case err != nil:
 		a.say("what is wrong with the arm could not be logged: %s", err)

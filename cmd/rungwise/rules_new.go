@@ -28,7 +28,7 @@ func (a *app) newSign(c *cobra.Command, dir string, s *ruletest.Sign) error {
 	if err != nil {
 		return err
 	}
-	e, ds := engine.OpenNew(dir, today)
+	e, ds := engine.OpenNew(a.trade, dir, today)
 	if e, err = told(a, e, ds, dir+": these rules have faults, so nothing can be compared with them"); err != nil {
 		return err
 	}
