@@ -1,11 +1,13 @@
 package compose
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
 
 	"rungwise/engine/cause"
+	"rungwise/engine/cond"
 	"rungwise/engine/fact"
 	"rungwise/engine/observe"
 	"rungwise/engine/report"
@@ -65,8 +67,35 @@ func (c composer) reason(r triage.Reason) report.Reason {
 	if truth := r.Sign.When.Eval(c.Facts.Vector); truth != fact.Unknown {
 		holds := truth == fact.Yes
 		out.Holds = &holds
+		if !holds {
+			out.Is, out.Asks = c.short(r.Sign.When.Explain(c.Facts.Vector))
+		}
 	}
 	return out
+}
+
+// short tells what a number is that a condition's deciding comparison asks to be
+// another, and what it asks.
+func (c composer) short(e cond.Explained) (is, asks string) {
+	for _, p := range e.Parts {
+		if is, asks := c.short(p); is != "" {
+			return is, asks
+		}
+	}
+	words := strings.Fields(e.Text)
+	if !e.Decided || e.Join != "" || len(words) != 3 || len(e.Facts) == 0 || e.Facts[0].Name != words[0] || !e.Facts[0].Known {
+		return "", ""
+	}
+	f, than := c.Base.Catalogue.At(e.Facts[0].Slot), words[2]
+	if len(e.Facts) == 2 && e.Facts[1].Constant {
+		than = e.Facts[1].Value
+	}
+	sign := map[string]string{">": "more than ", ">=": "at least ", "<": "less than ", "<=": "at most "}[words[1]]
+	if _, err := strconv.ParseFloat(than, 64); err != nil || f.Kind != fact.Number || sign == "" {
+		return "", ""
+	}
+	value := strconv.FormatFloat(math.Round(10*c.Facts.Vector[e.Facts[0].Slot].N)/10, 'f', -1, 64)
+	return value + " " + f.Unit, sign + than + " " + f.Unit
 }
 
 // confidence says in words how far the order can be trusted.

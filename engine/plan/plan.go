@@ -189,7 +189,8 @@ func (m *maker) plan() (*report.Plan, string) {
 		Sessions: m.written, Changes: []string{}, Focus: m.focusWords(), Stop: m.stopRules()}
 	m.sums(p)
 	if m.floor > 0 {
-		p.Floor = &report.Floor{Throw: m.reference.ID, Title: m.reference.Title, Speed: m.floor, Unit: speedUnit}
+		p.Floor = &report.Floor{Throw: m.reference.ID, Title: m.reference.Title, Speed: m.floor, Unit: speedUnit,
+			Under: m.Facts.Moving.FloorBreaches, Of: m.Facts.Moving.FloorLast}
 	}
 	p.Drills, p.Throws, p.BuiltOn = m.cards(), m.throwCards(), m.builtOn()
 	p.ExitTest, p.Film = m.exitTests(), m.film()

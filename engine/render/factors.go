@@ -82,6 +82,9 @@ func (s speaker) reason(g report.Reason) string {
 	title := orElse(g.Title, humble(g.Rule))
 	switch {
 	case g.Holds != nil && !*g.Holds:
+		if g.Is != "" {
+			return s.raw("reason_short", "sign", title, "value", g.Is, "asked", g.Asks)
+		}
 		return s.raw("reason_absent", "sign", title)
 	case g.Holds == nil && g.Says == "against":
 		return s.raw("reason_silent", "sign", title)

@@ -293,6 +293,7 @@ func TestReasonsSayWhatWasSeen(t *testing.T) {
 	}{
 		{report.Reason{Title: "shift late", Why: "it waits", Says: "for", Holds: &yes}, "Shift late. It waits."},
 		{report.Reason{Title: "shift late", Why: "it waits", Says: "against", Holds: &no}, "Looked for, and not there: shift late."},
+		{report.Reason{Title: "large gap", Says: "against", Holds: &no, Is: "11.5 mph", Asks: "at least 15 mph"}, "Looked for, and not there: large gap (11.5 mph, where it takes at least 15 mph)."},
 		{report.Reason{Title: "shift late", Why: "it waits", Says: "against"}, "Does not speak for it: shift late."},
 		{report.Reason{Rule: "shift_late", Why: "it waits", Says: "for"}, "Shift late. It waits."},
 	} {

@@ -168,7 +168,7 @@ func planRecord() *report.Report {
 		},
 		ExitTest: []string{"hold the pattern at flat ground with leg lift in 8 of 10 throws, in two sessions out of three"},
 		Film:     []string{"flat ground with leg lift, open side, hip high, camera still", "running throw, open side, same place"},
-		Floor:    &report.Floor{Throw: "running_throw", Title: "running throw", Speed: 88.8, Unit: "mph"},
+		Floor:    &report.Floor{Throw: "running_throw", Title: "running throw", Speed: 88.8, Unit: "mph", Under: 2, Of: 3},
 		Notes:    []string{"recent throwing was taken from four weekly counts"},
 		Limits: []report.Limit{
 			{ID: "daily_throws", Title: "throws a day", Cap: 140, Planned: 46, Unit: "throws", Source: "house default"},

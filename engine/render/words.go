@@ -107,7 +107,7 @@ func baseValues(r *report.Report) []string {
 	if p := r.Plan; p != nil {
 		v = append(v, "weeks", count(p.Weeks, "week"), "from", dayMonth(p.Start), "retest", dayMonth(p.Retest))
 		if p.Floor != nil {
-			v = append(v, "floor", num(p.Floor.Speed), "unit", p.Floor.Unit)
+			v = append(v, "floor", num(p.Floor.Speed), "unit", p.Floor.Unit, "under", strconv.Itoa(p.Floor.Under), "last", strconv.Itoa(p.Floor.Of))
 		}
 	}
 	return v

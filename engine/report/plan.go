@@ -89,6 +89,8 @@ type Floor struct {
 	Title string  `json:"title"`
 	Speed float64 `json:"speed"`
 	Unit  string  `json:"unit"`
+	Under int     `json:"under"` // so many sessions under it
+	Of    int     `json:"of"`    // of the last so many bring the drill back first
 }
 
 // Drill is the card of one isolation drill.

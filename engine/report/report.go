@@ -182,6 +182,8 @@ type Reason struct {
 	Strength string  `json:"strength"` // strong, moderate, weak
 	Weight   float64 `json:"weight"`   // change of the log odds that it is a cause
 	Holds    *bool   `json:"holds"`    // the sign is there; false: it was looked for and is not; null: not told
+	Is       string  `json:"is"`       // of a number that is not as the sign asks: what it is, with its unit; "" = none
+	Asks     string  `json:"asks"`     // and what the sign asks: at least 15 mph
 	Why      string  `json:"why"`
 	Source   string  `json:"source"`
 }
