@@ -104,9 +104,6 @@ func BreakTable(weights []float64) []float64 {
 	return table
 }
 
-// Chance tells a chance as every face does: "likely, roughly 6 in 10".
-func Chance(chance float64) string { return InWords(chance) + ", " + InTenths(chance) }
-
 // InWords is the word of a chance: unlikely, possible, as likely as not, likely or very likely.
 func InWords(chance float64) string {
 	switch {
