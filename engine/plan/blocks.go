@@ -80,11 +80,11 @@ func (s *session) inTurn(n int) report.Block {
 func (m *maker) stuckExit() string {
 	rule := m.Facts.Moving
 	wall := rule.Wall(rule.Window)
-	held, of, days := strconv.Itoa(wall.Promote), strconv.Itoa(wall.Of), strconv.Itoa(rule.LeastSessions)
+	held, of, most := strconv.Itoa(wall.Promote), strconv.Itoa(wall.Of), strconv.Itoa(rule.DayMarks)
 	if !m.measured() {
-		return m.words("exit_stuck_no_gun", "held", held, "of", of, "n", days)
+		return m.words("exit_stuck_no_gun", "held", held, "of", of, "n", most)
 	}
-	return m.words("exit_stuck", "held", held, "of", of, "n", days, "planned", strconv.FormatFloat(rule.PromoteSpeed, 'f', -1, 64))
+	return m.words("exit_stuck", "held", held, "of", of, "n", most, "planned", strconv.FormatFloat(rule.PromoteSpeed, 'f', -1, 64))
 }
 
 // measured reports whether throws of the ladder may be measured in every session.

@@ -22,7 +22,7 @@ func cases(normal, long int) int {
 func house(t testing.TB) Settings {
 	t.Helper()
 	numbers := map[string]float64{
-		"window_marks": 24, "window_days": 35, "session_marks": 8, "promote_least_sessions": 2, "promote_rate": .65, "promote_chance": .80, "promote_speed": 2,
+		"window_marks": 24, "window_days": 35, "day_marks": 8, "promote_least_sessions": 2, "promote_rate": .65, "promote_chance": .80, "promote_speed": 2,
 		"back_rate": .50, "back_chance": .80, "back_speed": 5, "marks_prior": 1.5, "marks_correlation": .1,
 		"floor_percent": 4.25, "floor_best_sessions": 3, "floor_breaches": 2, "floor_window": 3,
 		"reference_dropped_days": 21, "stale_throws": 3, "learning_sessions": 4,

@@ -22,8 +22,8 @@ type Pooled struct {
 // Rate is the share of marks held, not a number where there is none.
 func (p Pooled) Rate() float64 { return p.Held / float64(p.Marks) }
 
-// pool reads the newest marks of sessions at one rung together, oldest session first: as many as the window holds, and
-// none older than its days. It returns the sessions from the first that was read on, too.
+// pool reads the newest marks of sessions at one rung together, oldest session first: as many as the window holds, none
+// older than its days, and of a day no more than its share, or one long good day would decide. It returns the sessions from the first that was read on, too.
 func (s Settings) pool(sessions []Session) (Pooled, []Session) {
 	var p Pooled
 	from := len(sessions)
@@ -33,7 +33,7 @@ func (s Settings) pool(sessions []Session) (Pooled, []Session) {
 		}
 		before := p.Marks
 		for _, m := range slices.Backward(sessions[i].Marks) {
-			if p.Marks < s.Window && m >= 0 && m <= 1 { // a mark that is no number is one that was not seen
+			if p.Marks < s.Window && p.Marks-before < s.DayMarks && m >= 0 && m <= 1 { // a mark that is no number is one that was not seen
 				p.Marks, p.Held = p.Marks+1, p.Held+m
 			}
 		}
@@ -47,9 +47,9 @@ func (s Settings) pool(sessions []Session) (Pooled, []Session) {
 
 // chances returns how likely it is that the pattern holds in more throws than promotion asks for, and in fewer than a
 // step back does. Marks of one session are alike (same day, same coach): each counts for 1 / (1 + correlation x (n-1)),
-// n those of a usual session, so that the same marks say the same however they were dealt out to days.
+// n the most of a day, so that the same marks say the same however they were dealt out to days.
 func (s Settings) chances(held float64, marks int) (promote, back float64) {
-	weight := 1 / (1 + s.Correlation*float64(s.SessionMarks-1))
+	weight := 1 / (1 + s.Correlation*float64(s.DayMarks-1))
 	rate := stats.Beta{A: s.Prior, B: s.Prior}.Posterior(held*weight, (float64(marks)-held)*weight)
 	return 1 - rate.CDF(s.PromoteRate), rate.CDF(s.BackRate)
 }

@@ -9,7 +9,7 @@ import (
 // are shares.
 type Settings struct {
 	Window, WindowDays         int     // the newest marks that are read together, and the days that they may span
-	SessionMarks               int     // marks of a usual session: so many are alike
+	DayMarks                   int     // of them, at most so many of one day, the newest: so many are alike
 	LeastSessions              int     // fewest days for a promotion or a step back
 	PromoteRate, PromoteChance float64 // promote when P(rate > PromoteRate) is at least PromoteChance
 	BackRate, BackChance       float64 // step back when P(rate < BackRate) is at least BackChance
@@ -38,7 +38,7 @@ func settings() []setting {
 	return []setting{
 		{"window_marks", 0, func(s *Settings, v float64) { s.Window = int(v) }},
 		{"window_days", 0, func(s *Settings, v float64) { s.WindowDays = int(v) }},
-		{"session_marks", 0, func(s *Settings, v float64) { s.SessionMarks = int(v) }},
+		{"day_marks", 0, func(s *Settings, v float64) { s.DayMarks = int(v) }},
 		{"promote_least_sessions", 0, func(s *Settings, v float64) { s.LeastSessions = int(v) }},
 		{"promote_rate", 0, func(s *Settings, v float64) { s.PromoteRate = v }},
 		{"promote_chance", 0, func(s *Settings, v float64) { s.PromoteChance = v }},

@@ -110,7 +110,7 @@ func (m *maker) numbers(s progress.Settings, r progress.Request, rep progress.Re
 			"chance", percent(p.Promote), "least", percent(s.PromoteChance))
 		wall := s.Wall(s.Window)
 		add("wall", float64(wall.Promote), "held", strconv.Itoa(wall.Promote), "of", strconv.Itoa(wall.Of),
-			"n", strconv.Itoa(s.LeastSessions), "least", strconv.Itoa(wall.Back))
+			"n", strconv.Itoa(s.DayMarks), "least", strconv.Itoa(wall.Back))
 	}
 	if rep.Speed.Known() {
 		add("speed", rep.Speed.Percent, "n", number(rep.Speed.Percent, 1), "limit", number(100-s.PromoteSpeed, 0), "least", number(100-s.BackSpeed, 0))
