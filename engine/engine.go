@@ -81,14 +81,7 @@ func (e *Engine) Case(f *source.File) (*casefile.Case, diag.List) {
 }
 
 func (e *Engine) vocabulary() casefile.Vocabulary {
-	v := casefile.Vocabulary{Checklist: e.base.Checklist, Today: e.today}
-	for _, t := range e.base.Throws {
-		v.Throws = append(v.Throws, t.ID)
-	}
-	for _, f := range e.base.Factors {
-		v.Factors = append(v.Factors, f.ID)
-	}
-	return v
+	return observe.Vocabulary(e.base, e.today)
 }
 
 // Setting is one fact given another value for a what-if.

@@ -8,6 +8,7 @@ import (
 
 	"rungwise/engine/casefile"
 	"rungwise/engine/diag"
+	"rungwise/engine/report"
 )
 
 // health reads what was told of the body; a session without it is refused.
@@ -52,7 +53,7 @@ func (w *teller) slip() casefile.Entry {
 	case s.Code != "" && !strings.EqualFold(s.Code, w.c.Code):
 		w.fault("", "the slip is of %s, and this is %w, %s", s.Code, ErrOtherFile, w.c.Code)
 	case s.Unread != "":
-		w.says = append(w.says, w.e.words("log_slip_unread", "says", fmt.Sprintf("%q", diag.Clean(s.Unread))))
+		w.says = append(w.says, report.Words(w.e.Sentence).Say("log_slip_unread", "says", fmt.Sprintf("%q", diag.Clean(s.Unread))))
 	case s.Health.Complaint() != "":
 	case len(s.Odd) > 0:
 		w.fault("", "%q on the slip is not understood; nothing was logged", strings.Join(s.Odd, "; "))
@@ -94,7 +95,7 @@ func (w *teller) meant(x *casefile.Entry) {
 		x.Health = &casefile.Health{}
 	}
 	if w.t.Asked == "" {
-		w.says = append(w.says, w.e.words("log_note_alarms", "says", fmt.Sprintf("%q", word)))
+		w.says = append(w.says, report.Words(w.e.Sentence).Say("log_note_alarms", "says", fmt.Sprintf("%q", word)))
 		return
 	}
 	answer, err := w.e.Meaning(w.t.Asked)
@@ -218,15 +219,8 @@ func (e *Engine) KeepDecision(c *casefile.Case, decision, rung, to, on string) e
 	return err
 }
 
-// words is a sentence of the rules' wording; the pairs are its placeholders and
-// what stands for them.
-func (e *Engine) words(id string, pairs ...string) string {
+// Sentence is a sentence of the rules' wording, as it stands.
+func (e *Engine) Sentence(id string) string {
 	text, _ := e.base.Words(id)
-	for i := 0; i+1 < len(pairs); i += 2 {
-		text = strings.ReplaceAll(text, "{"+pairs[i]+"}", pairs[i+1])
-	}
 	return text
 }
-
-// Sentence is a sentence of the rules' wording, as it stands.
-func (e *Engine) Sentence(id string) string { return e.words(id) }

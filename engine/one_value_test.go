@@ -300,3 +300,69 @@ func (d *faceDrawer) log(code string) string {
 	}
 	return b.String()
 }
+
+// A loss of speed that a log tells is written down before anything is printed, so
+// that later sessions at full speed lift nothing.
+func TestALossIsNotOutthrown(t *testing.T) {
+	then := *open(t)
+	then.today = cases.Day().AddDate(0, 0, 4)
+	e := &then
+	dir := t.TempDir()
+	path := filepath.Join(dir, "sm-04.yaml")
+	data, err := os.ReadFile(filepath.Join("..", "testdata", "cases", "sm-04.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, data, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	log, lines := filepath.Join(dir, "sm-04.log.jsonl"), 0
+	throw := func(on string, keep float64) {
+		t.Helper()
+		f, err := os.OpenFile(log, os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines++
+		fmt.Fprintf(f, `{"rungwise":"log/1","id":%d,"code":"SM-04","entered":"%s","on":"%s","what":"session","health":{"pain":"no","numbness":"no","pop":"no","sudden_loss":"no","sore":"none"},"keep":[%.1f,%.1f,%.1f]}`+"\n",
+			lines, on, on, keep, keep, keep)
+		if err := f.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	silent := func() bool {
+		t.Helper()
+		c := worked(t, e, "sm-04.yaml")
+		if _, err := e.ReadLog(c, path); err != nil {
+			t.Fatal(err)
+		}
+		written, err := e.Remember(c, path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines += len(written)
+		r, err := e.Plan(c, PlanOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r.Gate.Silent() && r.Plan == nil
+	}
+	for i, on := range []string{"2026-11-03", "2026-11-04", "2026-11-05"} {
+		throw(on, 92+float64(i)/10)
+	}
+	if silent() {
+		t.Fatal("nothing was lost yet")
+	}
+	throw("2026-11-11", 80)
+	if !silent() {
+		t.Fatal("a loss stops nothing")
+	}
+	throw("2026-11-12", 92)
+	throw("2026-11-13", 92)
+	if !silent() {
+		t.Error("two sessions at full speed lifted the stop")
+	}
+	if before := lines; !silent() || lines != before {
+		t.Errorf("written down again: %d lines, then %d", before, lines)
+	}
+}

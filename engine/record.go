@@ -10,15 +10,20 @@ import (
 )
 
 // Remember writes into the log what a case file says of the body today and the
-// log does not hold: what is typed into a file can be typed over, what is logged
-// stays. It returns what it wrote. The case has its log anew afterwards.
+// log does not hold, and a loss of speed that the log's sessions tell: what is
+// typed into a file can be typed over and a loss outthrown, what is logged stays.
+// It returns what it wrote. The case has its log anew afterwards.
 func (e *Engine) Remember(c *casefile.Case, path string) ([]casefile.Entry, error) {
 	rules, err := e.safetyRules(c)
 	if err != nil {
 		return nil, err
 	}
+	unrecorded := c.Unrecorded(rules, e.base.Alarms(), e.today)
+	if x, lost := e.LostSpeed(c); lost {
+		unrecorded = append(unrecorded, x)
+	}
 	var out []casefile.Entry
-	for _, x := range c.Unrecorded(rules, e.base.Alarms(), e.today) {
+	for _, x := range unrecorded {
 		x.Refers, x.Code = x.Referring(rules), c.Code
 		written, err := casefile.AppendEntry(c.Log.Path, x)
 		if err != nil {
@@ -57,8 +62,8 @@ func (e *Engine) Referring(c *casefile.Case, x casefile.Entry) ([]string, error)
 // record has it, or nothing was lost.
 func (e *Engine) LostSpeed(c *casefile.Case) (x casefile.Entry, ok bool) {
 	session, logged := c.Log.Last(casefile.LogSession)
-	f, err := e.brief(c)
-	if err != nil || !logged || !f.Facts.SpeedLost || slices.ContainsFunc(c.Log.Entries, func(x casefile.Entry) bool {
+	facts, err := observe.Observe(c, e.base, e.today)
+	if err != nil || !logged || !facts.SpeedLost || slices.ContainsFunc(c.Log.Entries, func(x casefile.Entry) bool {
 		return x.ID > session.ID && x.Answers["sudden_loss"] == "yes"
 	}) {
 		return x, false

@@ -162,13 +162,13 @@ func (a *app) readInput(e *engine.Engine) (*engine.Engine, *casefile.Case, error
 func (a *app) remember(e *engine.Engine, c *casefile.Case, path string) {
 	written, err := e.Remember(c, path)
 	for _, x := range written {
-		a.say("logged as entry %d of %s: what the case file says of the body", x.ID, c.Code)
+		a.say("logged as entry %d of %s: what the case file or its log says of the body", x.ID, c.Code)
 	}
 	if err == nil && len(written) > 0 {
 		err = a.withdrawn(e, c, path)
 	}
 	if err != nil {
-		a.say("what the case file says of the body is not on the record, or its pages stand: %s", err)
+		a.say("what the case file or its log says of the body is not on the record, or its pages stand: %s", err)
 	}
 }
 

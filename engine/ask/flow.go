@@ -99,7 +99,7 @@ func Open(path string, o Options) (*Flow, diag.List, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	f := &Flow{base: o.Base, model: model, vocab: vocabulary(o), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{},
+	f := &Flow{base: o.Base, model: model, vocab: observe.Vocabulary(o.Base, o.Today), order: o.Order, skipped: map[string]bool{}, again: map[string]bool{},
 		looked: map[string]bool{}, aged: map[string]bool{}, screened: map[string]string{}}
 	for _, a := range o.Aged {
 		f.aged[lookID(a.Checkpoint, a.Throw)] = true
@@ -123,17 +123,6 @@ func Open(path string, o Options) (*Flow, diag.List, error) {
 	}
 	f.next()
 	return f, ds, nil
-}
-
-func vocabulary(o Options) casefile.Vocabulary {
-	v := casefile.Vocabulary{Checklist: o.Base.Checklist, Today: o.Today}
-	for _, t := range o.Base.Throws {
-		v.Throws = append(v.Throws, t.ID)
-	}
-	for _, x := range o.Base.Factors {
-		v.Factors = append(v.Factors, x.ID)
-	}
-	return v
 }
 
 func marked(l *casefile.Ladder) bool {

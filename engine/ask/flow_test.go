@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"rungwise/engine/casefile"
+	"rungwise/engine/observe"
 	"rungwise/engine/prompt"
 	"rungwise/engine/rule"
 	"rungwise/engine/source"
@@ -77,7 +78,7 @@ func worked(t *testing.T, name string) *casefile.Case {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, ds := casefile.Parse(source.New(name, data), vocabulary(Options{Base: opened(), Today: today}))
+	c, ds := casefile.Parse(source.New(name, data), observe.Vocabulary(opened(), today))
 	if c == nil {
 		t.Fatal(ds)
 	}
@@ -91,7 +92,7 @@ func onDisk(t *testing.T, path string) *casefile.Case {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, ds := casefile.Parse(file, vocabulary(Options{Base: opened(), Today: today}))
+	c, ds := casefile.Parse(file, observe.Vocabulary(opened(), today))
 	if c == nil {
 		var out strings.Builder
 		ds.Write(&out)
@@ -163,7 +164,7 @@ func TestAFullRunGivesTheWorkedCase(t *testing.T) {
 // judged is verdict, gate and factors of a case on one line.
 func judged(t *testing.T, c *casefile.Case) string {
 	t.Helper()
-	f := &Flow{base: opened(), vocab: vocabulary(Options{Base: opened(), Today: today})}
+	f := &Flow{base: opened(), vocab: observe.Vocabulary(opened(), today)}
 	var err error
 	if f.model, err = triage.New(opened()); err != nil {
 		t.Fatal(err)

@@ -5,10 +5,11 @@ import (
 	"context"
 	"io"
 	"os"
-	"rungwise/engine/prompt"
 	"strings"
 	"testing"
 	"time"
+
+	"rungwise/engine/prompt"
 )
 
 // piped runs the plain face over a script.

@@ -16,6 +16,8 @@ import (
 	"testing"
 	"time"
 
+	"rungwise/engine/observe"
+
 	"github.com/charmbracelet/x/ansi"
 	"github.com/charmbracelet/x/vt"
 	"github.com/creack/pty"
@@ -309,7 +311,7 @@ func killed(t *testing.T, path string, lines []string, after int, moment time.Du
 // holds checks that a file reads and that each acknowledged answer stands.
 func holds(t *testing.T, path string, saved map[string]string) {
 	t.Helper()
-	f := &Flow{base: opened(), vocab: vocabulary(Options{Base: opened(), Today: today})}
+	f := &Flow{base: opened(), vocab: observe.Vocabulary(opened(), today)}
 	c := onDisk(t, path)
 	if err := f.take(c.File, c); err != nil {
 		t.Fatal(err)

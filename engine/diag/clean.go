@@ -18,16 +18,16 @@ func Clean(s string) string {
 			return r
 		case r == '\t':
 			return ' '
-		case steers(r):
+		case Steers(r):
 			return '\uFFFD'
 		}
 		return r
 	}, s)
 }
 
-// steers reports whether a character can move the cursor, colour what follows or
+// Steers reports whether a character can move the cursor, colour what follows or
 // turn its direction.
-func steers(r rune) bool { return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) }
+func Steers(r rune) bool { return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) }
 
 // Writer is the border to a person's terminal: whatever is written to it comes
 // out with nothing that steers one. Line ends and tabs stay.
@@ -77,7 +77,7 @@ func (w *Writer) pass(text string) error {
 	var out strings.Builder
 	for at, r := range text {
 		switch {
-		case r == '\n' || r == '\t' || r == '\r' && strings.HasPrefix(text[at+1:], "\n") || !steers(r):
+		case r == '\n' || r == '\t' || r == '\r' && strings.HasPrefix(text[at+1:], "\n") || !Steers(r):
 			out.WriteRune(r)
 		case w.json:
 			fmt.Fprintf(&out, `\u%04x`, r)

@@ -43,6 +43,11 @@ type CarryOver struct {
 	Words               string // full, partial, none, not_known
 }
 
+// Vocabulary is the names with which a case of a base is read; today is the clock.
+func Vocabulary(b *rule.Base, today time.Time) casefile.Vocabulary {
+	return casefile.Vocabulary{Checklist: b.Checklist, Today: today, Throws: b.IDs(rule.Throws), Factors: b.IDs(rule.Factors)}
+}
+
 // Load is the throws before today, as far as the case tells.
 type Load struct {
 	Record workload.Record

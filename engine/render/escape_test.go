@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"rungwise/engine/diag"
+
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
 )
@@ -40,7 +42,7 @@ func checkEscape(t testing.TB, s string) {
 	t.Helper()
 	want := strings.TrimSpace(plain(s))
 	e := esc(s)
-	if strings.IndexFunc(e, steers) >= 0 {
+	if strings.IndexFunc(e, diag.Steers) >= 0 {
 		t.Errorf("%q keeps a control character: %q", s, e)
 	}
 	if want == "" {

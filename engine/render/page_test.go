@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"rungwise/engine/diag"
 	"rungwise/engine/report"
 )
 
@@ -211,7 +212,7 @@ func checkFlood(t testing.TB, s string) {
 				continue
 			}
 			seen = seen || strings.Contains(strings.ToLower(plain(n.Data)), strings.ToLower(plain(s)))
-			if at := strings.IndexFunc(strings.ReplaceAll(n.Data, "\n", ""), steers); at >= 0 {
+			if at := strings.IndexFunc(strings.ReplaceAll(n.Data, "\n", ""), diag.Steers); at >= 0 {
 				t.Errorf("a control character on the page: %q", n.Data)
 			}
 		}
@@ -221,7 +222,7 @@ func checkFlood(t testing.TB, s string) {
 	}
 	for face, write := range faces {
 		text := write(r, Options{Words: houseWords(t)})
-		if strings.IndexFunc(strings.ReplaceAll(text, "\n", ""), steers) >= 0 {
+		if strings.IndexFunc(strings.ReplaceAll(text, "\n", ""), diag.Steers) >= 0 {
 			t.Errorf("%s steers a terminal: %q", face, text)
 		}
 	}

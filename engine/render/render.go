@@ -14,8 +14,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"unicode"
 
+	"rungwise/engine/diag"
 	"rungwise/engine/report"
 )
 
@@ -68,7 +68,7 @@ func JSON(w io.Writer, record any) error {
 	}
 	var out bytes.Buffer
 	for _, c := range b.String() {
-		if c != '\n' && steers(c) {
+		if c != '\n' && diag.Steers(c) {
 			fmt.Fprintf(&out, `\u%04x`, c)
 			continue
 		}
@@ -77,7 +77,3 @@ func JSON(w io.Writer, record any) error {
 	_, err := w.Write(out.Bytes())
 	return err
 }
-
-// steers reports whether a character moves the cursor or turns the direction of
-// reading. None of them lies beyond four hexadecimal digits.
-func steers(c rune) bool { return unicode.IsControl(c) || unicode.Is(unicode.Bidi_Control, c) }

@@ -14,6 +14,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"rungwise/engine/diag"
 	"rungwise/engine/report"
 )
 
@@ -138,7 +139,7 @@ func TestJSONNeverSteersATerminal(t *testing.T) {
 	if err := JSON(&b, r); err != nil {
 		t.Fatal(err)
 	}
-	if strings.IndexFunc(strings.ReplaceAll(b.String(), "\n", ""), steers) >= 0 {
+	if strings.IndexFunc(strings.ReplaceAll(b.String(), "\n", ""), diag.Steers) >= 0 {
 		t.Errorf("a control character is left in %q", b.String())
 	}
 	back := &report.Report{}
